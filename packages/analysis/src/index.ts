@@ -1,1 +1,2 @@
-export {};
+export { AnalysisError, type AnalysisErrorCode } from "./analysis-error";
+export { analysisVersion } from "./version";
