@@ -1,1 +1,22 @@
-export {};
+export {
+  type BlobStore,
+  BlobTooLargeError,
+  clearIncoming,
+  folderBlobStore,
+  type StoredBlob,
+} from "./blob-store";
+export { Prisma, type PrismaClient } from "./generated/client";
+export * from "./generated/enums";
+export {
+  decryptField,
+  encryptField,
+  type FieldPlace,
+  IdentityEncryptionError,
+  type IdentityKey,
+  type IdentityKeys,
+  identityKey,
+} from "./identity-encryption";
+export { MigrationError, migrate, readMigrations } from "./migrate";
+export { type Database, type DatabaseAddress, openDatabase } from "./open-database";
+export { secretFromFile } from "./secret-file";
+export { decodeFloat32, decodeFloat64, encodeFloat32, encodeFloat64 } from "./trace-encoding";
