@@ -1,0 +1,109 @@
+import type { Role } from "@acral/db";
+
+/**
+ * Who may do what, in one table: for every procedure that belongs to a study, the roles that may call it. A test walks
+ * it cell by cell, and fails for a procedure that has no line here.
+ */
+
+const everyone = ["lead_investigator", "operator", "analyst", "observer"] as const;
+const conducting = ["lead_investigator", "operator"] as const;
+const analysing = ["lead_investigator", "operator", "analyst"] as const;
+const comparing = ["lead_investigator", "analyst"] as const;
+const leading = ["lead_investigator"] as const;
+
+export const roleTable = {
+  "study.get": everyone,
+  "study.overview": everyone,
+  "study.update": leading,
+
+  "team.list": everyone,
+  "team.invite": leading,
+  "team.revokeInvitation": leading,
+  "team.changeRole": leading,
+  "team.remove": leading,
+
+  "protocol.list": everyone,
+  "protocol.get": everyone,
+  "protocol.startDraft": leading,
+  "protocol.saveDraft": leading,
+  "protocol.discardDraft": leading,
+  "protocol.putInForce": leading,
+
+  "volunteer.list": everyone,
+  "volunteer.get": everyone,
+  "volunteer.register": conducting,
+  "volunteer.update": conducting,
+  "volunteer.addBodyMeasures": conducting,
+  "volunteer.removeBodyMeasures": conducting,
+
+  "identity.reveal": conducting,
+  "identity.save": conducting,
+
+  "consent.forms": everyone,
+  "consent.form": everyone,
+  "consent.startForm": leading,
+  "consent.saveForm": leading,
+  "consent.discardForm": leading,
+  "consent.putFormInForce": leading,
+  "consent.ofVolunteer": everyone,
+  "consent.record": conducting,
+  "consent.withdraw": conducting,
+
+  "trial.list": everyone,
+  "trial.get": everyone,
+  "trial.plan": conducting,
+  "trial.saveRoom": conducting,
+  "trial.saveMarkers": conducting,
+  "trial.discard": conducting,
+  "trial.course": everyone,
+  "trial.measures": everyone,
+  "trial.markChecked": analysing,
+  "trial.accept": analysing,
+  "trial.setAside": analysing,
+  "trial.reopen": analysing,
+
+  "sourceFile.proposal": analysing,
+  "sourceFile.preview": analysing,
+  "sourceFile.read": analysing,
+  "sourceFile.setOffset": analysing,
+  "sourceFile.remove": conducting,
+  "sourceFile.provenance": everyone,
+
+  "comparison.list": everyone,
+  "comparison.get": everyone,
+  "comparison.outcomes": everyone,
+  "comparison.preview": everyone,
+  "comparison.save": comparing,
+  "comparison.answer": comparing,
+  "comparison.remove": comparing,
+
+  "release.list": everyone,
+  "release.get": everyone,
+  "release.assess": leading,
+  "release.make": leading,
+
+  "audit.list": everyone,
+
+  // Plain HTTP routes, which go through the same check.
+  "file.upload": conducting,
+  "file.download": analysing,
+  "release.download": analysing,
+} as const satisfies Readonly<Record<string, readonly Role[]>>;
+
+export type StudyAction = keyof typeof roleTable;
+
+export function isStudyAction(path: string): path is StudyAction {
+  return Object.hasOwn(roleTable, path);
+}
+
+export function mayDo(role: Role, action: StudyAction): boolean {
+  const roles: readonly Role[] = roleTable[action];
+  return roles.includes(role);
+}
+
+export const roleNames: Readonly<Record<Role, string>> = {
+  lead_investigator: "lead investigator",
+  operator: "operator",
+  analyst: "analyst",
+  observer: "observer",
+};

@@ -1,0 +1,90 @@
+import type { PrismaClient } from "@acral/db";
+import { betterAuth } from "better-auth";
+import { prismaAdapter } from "better-auth/adapters/prisma";
+import { createAuthMiddleware } from "better-auth/api";
+
+export const passwordLength = { least: 12, most: 128 } as const;
+
+export interface AuthOptions {
+  readonly prisma: PrismaClient;
+  readonly secret: string;
+  /** The address that people type. */
+  readonly address: string;
+  readonly port: number;
+}
+
+/**
+ * Signing in with e-mail and password; sessions stand in the database. Nobody can sign up on their own: the first
+ * account needs the terminal's one-time code, every other one an invitation (account/service).
+ */
+export function createAuth(options: AuthOptions) {
+  return betterAuth({
+    appName: "Acral",
+    baseURL: options.address,
+    basePath: "/api/auth",
+    secret: options.secret,
+    trustedOrigins: [
+      new URL(options.address).origin,
+      `http://127.0.0.1:${options.port}`,
+      `http://localhost:${options.port}`,
+    ],
+    database: prismaAdapter(options.prisma, { provider: "postgresql", transaction: true }),
+    emailAndPassword: {
+      enabled: true,
+      disableSignUp: true,
+      minPasswordLength: passwordLength.least,
+      maxPasswordLength: passwordLength.most,
+    },
+    // What the product does not use is not reachable.
+    disabledPaths: [
+      "/sign-up/email",
+      "/sign-in/social",
+      "/link-social",
+      "/unlink-account",
+      "/callback/:id",
+      "/change-email",
+      "/delete-user",
+      "/delete-user/callback",
+      "/request-password-reset",
+      "/reset-password",
+      "/reset-password/:token",
+      "/send-verification-email",
+      "/verify-email",
+      "/get-access-token",
+      "/refresh-token",
+      "/account-info",
+      "/update-user",
+      "/update-session",
+    ],
+    session: { expiresIn: 60 * 60 * 12, updateAge: 60 * 60 },
+    rateLimit: {
+      enabled: true,
+      window: 10,
+      max: 200,
+      customRules: { "/sign-in/email": { window: 60, max: 20 } },
+    },
+    advanced: { cookiePrefix: "acral" },
+    hooks: {
+      // Changing a password happens outside every study; it leaves its entry all the same.
+      after: createAuthMiddleware(async (context) => {
+        if (context.path !== "/change-password") return;
+        const user = context.context.newSession?.user ?? context.context.session?.user;
+        if (user === undefined) return;
+        await options.prisma.auditEntry.create({
+          data: {
+            actorId: user.id,
+            actorName: user.name,
+            action: "account.changePassword",
+            subjectKind: "account",
+            subjectId: user.id,
+            subjectLabel: user.name,
+          },
+        });
+      }),
+    },
+    telemetry: { enabled: false },
+    logger: { level: "error" },
+  });
+}
+
+export type Auth = ReturnType<typeof createAuth>;

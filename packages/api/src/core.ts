@@ -1,0 +1,72 @@
+import { mkdirSync } from "node:fs";
+import { join } from "node:path";
+import {
+  type BlobStore,
+  clearIncoming,
+  type Database,
+  folderBlobStore,
+  type IdentityKeys,
+  identityKey,
+  openDatabase,
+  secretFromFile,
+} from "@acral/db";
+import { type Auth, createAuth } from "./auth";
+import type { Environment } from "./environment";
+
+/** What every use case stands on. One per process. */
+export interface Core {
+  readonly environment: Environment;
+  readonly database: Database;
+  readonly blobs: BlobStore;
+  readonly identityKeys: IdentityKeys;
+  readonly auth: Auth;
+  readonly now: () => Date;
+}
+
+function secretOf(hex: string | null, file: string): Uint8Array {
+  return hex === null ? secretFromFile(file) : new Uint8Array(Buffer.from(hex, "hex"));
+}
+
+export function identityKeysOf(environment: Environment): IdentityKeys {
+  const key = identityKey(
+    secretOf(environment.identityKeyHex, join(environment.dataDir, "keys", "identity.key")),
+  );
+  return { current: 1, byVersion: new Map([[1, key]]) };
+}
+
+/** Opens the database (already migrated), the blobs and the keys. */
+export async function openCore(environment: Environment): Promise<Core> {
+  mkdirSync(environment.dataDir, { recursive: true });
+  const blobFolder = join(environment.dataDir, "blobs");
+  await clearIncoming(blobFolder);
+  const database = await openDatabase(
+    environment.databaseUrl === null ? { dataDir: environment.dataDir } : { url: environment.databaseUrl },
+  );
+  return buildCore(environment, database, folderBlobStore(blobFolder));
+}
+
+/** The core over a database and a blob store that are open already. */
+export function buildCore(
+  environment: Environment,
+  database: Database,
+  blobs: BlobStore,
+  now: () => Date = () => new Date(),
+): Core {
+  const signInSecret = secretOf(
+    environment.signInSecretHex,
+    join(environment.dataDir, "keys", "sign-in.key"),
+  );
+  return {
+    environment,
+    database,
+    blobs,
+    identityKeys: identityKeysOf(environment),
+    auth: createAuth({
+      prisma: database.prisma,
+      secret: Buffer.from(signInSecret).toString("hex"),
+      address: environment.address,
+      port: environment.port,
+    }),
+    now,
+  };
+}

@@ -1,0 +1,12 @@
+import { router, signedInProcedure, studyProcedure } from "../trpc";
+import { createStudyInput, updateStudyInput } from "./schema";
+import { createStudy, getStudy, listStudies, updateStudy } from "./service";
+
+export const studyRouter = router({
+  list: signedInProcedure.query(({ ctx }) => listStudies(ctx.core, ctx.actor)),
+  create: signedInProcedure
+    .input(createStudyInput)
+    .mutation(({ ctx, input }) => createStudy(ctx.core, ctx.actor, input)),
+  get: studyProcedure.query(({ ctx }) => getStudy(ctx.scope)),
+  update: studyProcedure.input(updateStudyInput).mutation(({ ctx, input }) => updateStudy(ctx.scope, input)),
+});

@@ -1,0 +1,94 @@
+import type { z } from "zod";
+import type { Actor } from "../access/service";
+import { notFound } from "../app-error";
+import type { Core } from "../core";
+import { newId } from "../identifiers";
+import { changedMeanwhile } from "../revision";
+import { type ReadScope, writeInStudy, writeOutsideStudies } from "../scope";
+import type { createStudyInput, updateStudyInput } from "./schema";
+
+export async function listStudies(core: Core, actor: Actor) {
+  const rows = await core.database.prisma.membership.findMany({
+    where: { userId: actor.userId },
+    include: { study: { include: { _count: { select: { volunteers: true, trials: true } } } } },
+    orderBy: [{ study: { createdAt: "desc" } }],
+  });
+  return rows.map((row) => ({
+    studyId: row.studyId,
+    title: row.study.title,
+    summary: row.study.summary,
+    role: row.role,
+    volunteers: row.study._count.volunteers,
+    trials: row.study._count.trials,
+    createdAt: row.study.createdAt.toISOString(),
+  }));
+}
+
+export function createStudy(core: Core, actor: Actor, input: z.output<typeof createStudyInput>) {
+  return writeOutsideStudies(core, async (db, now) => {
+    const studyId = newId();
+    await db.study.create({
+      data: { id: studyId, title: input.title, summary: input.summary, createdAt: now },
+    });
+    await db.membership.create({
+      data: { studyId, userId: actor.userId, role: "lead_investigator", createdAt: now },
+    });
+    return {
+      result: { studyId },
+      actor,
+      studyId,
+      audit: [
+        {
+          action: "study.create",
+          subject: { kind: "study", id: studyId, label: input.title },
+          after: { title: input.title },
+        },
+      ],
+    };
+  });
+}
+
+export async function getStudy(scope: ReadScope) {
+  const study = await scope.db.study.findUnique({ where: { id: scope.access.studyId } });
+  if (study === null) throw notFound("study");
+  return {
+    studyId: study.id,
+    title: study.title,
+    summary: study.summary,
+    smallestGroup: study.smallestGroup,
+    revision: study.revision,
+    createdAt: study.createdAt.toISOString(),
+    role: scope.access.role,
+  };
+}
+
+export function updateStudy(scope: ReadScope, input: z.output<typeof updateStudyInput>) {
+  return writeInStudy(scope, async ({ db, access }) => {
+    const before = await db.study.findUnique({ where: { id: access.studyId } });
+    if (before === null) throw notFound("study");
+    const changed = await db.study.updateMany({
+      where: { id: access.studyId, revision: input.revision },
+      data: {
+        title: input.title,
+        summary: input.summary,
+        smallestGroup: input.smallestGroup,
+        revision: { increment: 1 },
+      },
+    });
+    if (changed.count === 0) {
+      const { title, summary, smallestGroup, revision } = before;
+      throw changedMeanwhile("study", { title, summary, smallestGroup, revision });
+    }
+    return {
+      result: { revision: input.revision + 1 },
+      audit: [
+        {
+          action: "study.update",
+          subject: { kind: "study", id: access.studyId, label: input.title },
+          before: { title: before.title, summary: before.summary, smallestGroup: before.smallestGroup },
+          after: { title: input.title, summary: input.summary, smallestGroup: input.smallestGroup },
+        },
+      ],
+    };
+  });
+}
