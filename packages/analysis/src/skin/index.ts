@@ -1,3 +1,12 @@
+export type { MissingSitePolicy, PositionUse, WeightingUse } from "./fill-weighting";
+export type {
+  MeanSkinTemperature,
+  MeanSkinTemperatureOptions,
+  MeanSkinTemperatureSeries,
+  RegionReading,
+  RegionSeries,
+} from "./mean-skin-temperature";
+export { meanSkinTemperature, meanSkinTemperatureSeries, weightingById } from "./mean-skin-temperature";
 export type { Aspect, Region, Side, Site, Statistic } from "./region";
 export { statistics } from "./region";
 export {
@@ -11,3 +20,5 @@ export {
 } from "./region-catalogue";
 export type { Segment } from "./segment";
 export { segments } from "./segment";
+export type { PositionChoice, Weighting, WeightingId, WeightingPosition } from "./weighting";
+export { positionsServedBy, weightings } from "./weighting";
