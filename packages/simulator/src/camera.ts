@@ -5,7 +5,7 @@ import type { SkinNode } from "./skin-node";
 import type { CameraFault, ConditionName, SimulatedChannel, SimulatedTrace } from "./types";
 
 /** Standard deviations of the camera's errors, °C. Common practice for uncooled cameras, not a particular one. */
-export const cameraNoise = {
+const cameraNoise = {
   /** Between sessions: absolute error, the same for the whole trial. */
   session: 0.25,
   /** Slow wander common to all regions, with its time constant. */
@@ -104,7 +104,7 @@ function commonError(plan: RecordingPlan, random: SeededRandom): Float64Array {
   return common;
 }
 
-export function faultAt(fault: CameraFault, timeS: number): number {
+function faultAt(fault: CameraFault, timeS: number): number {
   switch (fault.kind) {
     case "recalibration step":
       return timeS >= fault.atS ? fault.sizeC : 0;

@@ -10,7 +10,8 @@ import type { ConditionName, ResponseKind } from "./types";
  */
 export const spreads = {
   restingLevelC: { between: 0.36, within: 0.2 },
-  constriction: { between: 0.14, within: 0.1 },
+  constriction: { between: 0.14, within: 0.08 },
+  dilation: { between: 0.06, within: 0.05 },
   thresholdC: { between: 0.02, within: 0.012 },
   /** Share of the resting spread, in °C, that one region has for itself. */
   regionC: 0.12,
@@ -44,6 +45,7 @@ export function drawPerson(
   const random = seededRandom(seed, `volunteer ${index} physiology`);
   const kind = responseGains(response);
   const common = spreads.restingLevelC.between * random.normal();
+  const lively = spreads.constriction.between * clamped(random.normal());
   const siteOffsets = new Map<string, number>();
   return {
     massKg: body.massKg,
@@ -52,8 +54,9 @@ export function drawPerson(
     // 208 − 0.7·age (Tanaka et al. 2001).
     maximumHeartRate: 208 - 0.7 * body.ageYears + 6 * clamped(random.normal()),
     maximumOxygenUptake: 41 + 4.5 * clamped(random.normal()),
-    constrictionGain: kind.constriction * (1 + spreads.constriction.between * clamped(random.normal())),
-    dilationGain: kind.dilation * (1 + 0.1 * clamped(random.normal())),
+    constrictionGain: kind.constriction * (1 + lively),
+    // Who constricts strongly also dilates strongly, in part: nobody who is meant to rewarm is left without.
+    dilationGain: kind.dilation * (1 + 0.6 * lively + spreads.dilation.between * clamped(random.normal())),
     thresholdC: kind.thresholdC + spreads.thresholdC.between * clamped(random.normal()),
     restingOffsetsC: nodes.map((skin) => {
       const site = skin.regionId.replace(/-(left|right|midline)-/, "-");
@@ -84,7 +87,7 @@ export function bodyOnTheDay(
     maximumHeartRate: person.maximumHeartRate,
     maximumOxygenUptake: person.maximumOxygenUptake,
     constrictionGain: person.constrictionGain * (1 + spreads.constriction.within * clamped(random.normal())),
-    dilationGain: person.dilationGain * (1 + 0.06 * clamped(random.normal())),
+    dilationGain: person.dilationGain * (1 + spreads.dilation.within * clamped(random.normal())),
     dilationThresholdC: person.thresholdC + spreads.thresholdC.within * clamped(random.normal()),
     restingOffsetsC: person.restingOffsetsC.map((offset, i) => {
       const distal = nodes[i]?.distal ?? false;

@@ -11,7 +11,7 @@ import type { ConditionName, SimulatedRoom } from "./types";
 export const bench = { heightM: 0.2, stepsPerMinute: 20 } as const;
 
 /** Additional resistance of the glove between skin and room, m²·K/W (about 0.8 clo). Invented. */
-export const gloveResistance = 0.12;
+const gloveResistance = 0.12;
 
 /** Factor on the forearms' dilation with gloves on: the planted effect of the condition. Invented. */
 export const gloveForearmGain = 1.22;
