@@ -26,7 +26,7 @@ export function secretFromFile(path: string): Uint8Array {
   }
   mkdirSync(dirname(path), { recursive: true });
   const draft = `${path}.${process.pid}.${randomBytes(6).toString("hex")}`;
-  const file = openSync(draft, "wx", 0o600);
+  const file = openSync(/* turbopackIgnore: true */ draft, "wx", 0o600);
   try {
     writeSync(file, `${randomBytes(32).toString("hex")}\n`);
     fsyncSync(file);
