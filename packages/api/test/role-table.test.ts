@@ -1,0 +1,128 @@
+import { TRPCError } from "@trpc/server";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { isStudyAction, mayDo, roleTable, type StudyAction } from "../src/access/policy";
+import type { Actor } from "../src/access/service";
+import { appRouter } from "../src/root-router";
+import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
+
+const roles = ["lead_investigator", "operator", "analyst", "observer"] as const;
+
+/** What belongs to no study, and who may call it. */
+const outsideStudies: Record<string, "anybody" | "signed in"> = {
+  "account.me": "anybody",
+  "account.firstAccountIsOpen": "anybody",
+  "account.createFirst": "anybody",
+  "account.invitation": "anybody",
+  "account.acceptInvitation": "anybody",
+  "account.joinStudy": "signed in",
+  "study.list": "signed in",
+  "study.create": "signed in",
+};
+
+/** Plain HTTP routes: they go through the same table and have tests of their own. */
+const routesWithoutProcedure = ["file.upload", "file.download", "release.download"];
+
+const procedures = Object.keys(appRouter._def.procedures);
+const ofStudies = procedures.filter(isStudyAction);
+
+type Callable = (input: unknown) => Promise<unknown>;
+
+/** Calls a procedure by its path with nothing but the study, and says how it was answered. */
+async function answer(test: TestCore, actor: Actor | null, path: string, input: unknown): Promise<string> {
+  const [noun = "", verb = ""] = path.split(".");
+  const nouns = test.caller(actor) as unknown as Record<string, Record<string, Callable>>;
+  try {
+    await nouns[noun]?.[verb]?.(input);
+    return "answered";
+  } catch (error) {
+    if (!(error instanceof TRPCError)) throw error;
+    return error.code;
+  }
+}
+
+describe("the role table", () => {
+  it("has a line for every procedure of a study, and no line for anything else", () => {
+    const without = procedures.filter((path) => !isStudyAction(path) && !(path in outsideStudies));
+    expect(without).toEqual([]);
+    const unused = Object.keys(roleTable).filter(
+      (action) => !procedures.includes(action) && !routesWithoutProcedure.includes(action),
+    );
+    expect(unused).toEqual([]);
+  });
+
+  it("lets an observer change nothing", () => {
+    const changing = Object.entries(appRouter._def.procedures)
+      .filter(([, procedure]) => procedure._def.type === "mutation")
+      .map(([path]) => path)
+      .filter(isStudyAction);
+    expect(changing.filter((action) => mayDo("observer", action))).toEqual([]);
+  });
+
+  it("lets nobody but lead investigators and operators near an identity", () => {
+    const actions = (Object.keys(roleTable) as StudyAction[]).filter((action) =>
+      action.startsWith("identity."),
+    );
+    expect(actions.length).toBeGreaterThan(0);
+    for (const action of actions) {
+      expect(
+        roles.filter((role) => mayDo(role, action)),
+        action,
+      ).toEqual(["lead_investigator", "operator"]);
+    }
+  });
+
+  it("lets lead investigators alone decide on the team, the protocol in force, the consent form and releases", () => {
+    for (const action of [
+      "team.invite",
+      "team.changeRole",
+      "team.remove",
+      "protocol.putInForce",
+      "consent.putFormInForce",
+      "release.make",
+    ] as const) {
+      expect(
+        roles.filter((role) => mayDo(role, action)),
+        action,
+      ).toEqual(["lead_investigator"]);
+    }
+  });
+});
+
+describe.each(testDatabaseKinds())("every cell of the role table, on $name", (kind) => {
+  let test: TestCore;
+  let studyId: string;
+  let otherStudyId: string;
+  const people = new Map<string, Actor>();
+
+  beforeAll(async () => {
+    test = await openTestCore(kind);
+    const founder = await test.person("Founder");
+    studyId = await test.study(founder, "The study");
+    otherStudyId = await test.study(await test.person("Owner of another"), "Another study");
+    for (const role of roles) people.set(role, await test.member(studyId, `The ${role}`, role));
+  });
+  afterAll(() => test.close());
+
+  const cells = ofStudies.flatMap((path) => roles.map((role) => ({ path, role })));
+
+  it.each(cells)("$path as $role", async ({ path, role }) => {
+    const actor = people.get(role);
+    if (actor === undefined) throw new Error(`no person for ${role}`);
+    const own = await answer(test, actor, path, { studyId });
+    if (mayDo(role, path)) expect(own).not.toBe("FORBIDDEN");
+    else expect(own).toBe("FORBIDDEN");
+    // Not even a lead of one study learns whether another study exists.
+    expect(await answer(test, actor, path, { studyId: otherStudyId })).toBe("NOT_FOUND");
+    expect(await answer(test, actor, path, { studyId: "no-such-study" })).toBe("NOT_FOUND");
+  });
+
+  it.each(ofStudies)("%s refuses whoever is not signed in", async (path) => {
+    expect(await answer(test, null, path, { studyId })).toBe("UNAUTHORIZED");
+  });
+
+  it.each(Object.entries(outsideStudies))("%s is for %s", async (path, who) => {
+    const code = await answer(test, null, path, {});
+    if (who === "anybody") expect(code).not.toBe("UNAUTHORIZED");
+    else expect(code).toBe("UNAUTHORIZED");
+  });
+});
