@@ -59,8 +59,8 @@ const columnIndex = z.int().min(0);
 const lineNumber = z.int().min(1);
 
 export const timeSchema = z.object({
-  /** One column, or two: date first, time of day second. */
-  columns: z.array(columnIndex).min(1).max(2),
+  /** One column, or two: date first, time of day second. Empty when detection found none: nothing can be read then. */
+  columns: z.array(columnIndex).max(2),
   format: z.enum(timeFormats),
   unit: z.enum(timeUnits),
   dateOrder: z.enum(dateOrders),

@@ -15,13 +15,16 @@ export {
   encodings,
   type MappedColumn,
   type MappedSeries,
-  statistics,
   type TimeFormat,
   type TimeUnit,
   timeFormats,
   timeUnits,
 } from "./column-map";
 export type { ColumnGuess, Detection, Doubt, DoubtKind, Preview, PreviewRow } from "./detection";
+export { defaultLimits, type ReadLimits } from "./limits";
+export { readSourceFile } from "./read/read-source-file";
+export { readSourceStream } from "./read/read-source-stream";
+export { SourceReader } from "./read/source-reader";
 export type {
   CellPlace,
   MissingValues,
@@ -35,3 +38,4 @@ export type {
   WarningKind,
 } from "./read-result";
 export { SourceFileError, type SourceFileErrorCode } from "./source-file-error";
+export { canonicalUnit, channelUnits, unitsFor } from "./units";

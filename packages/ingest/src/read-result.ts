@@ -28,6 +28,7 @@ export type RowReason =
   | "time could not be read"
   | "no values"
   | "cut off"
+  | "series left out"
   | "series not in the column map"
   | "series repeated at the same time";
 
