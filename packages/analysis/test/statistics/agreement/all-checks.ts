@@ -1,4 +1,10 @@
 import type { AgreementCheck } from "./agreement-check";
+import { rankTestChecks } from "./rank-tests";
+import { shareAndPValueChecks } from "./shares-and-p-values";
 import { tTestChecks } from "./t-tests";
 
-export const allChecks: readonly AgreementCheck[] = [...tTestChecks];
+export const allChecks: readonly AgreementCheck[] = [
+  ...tTestChecks,
+  ...rankTestChecks,
+  ...shareAndPValueChecks,
+];
