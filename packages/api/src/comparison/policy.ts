@@ -1,0 +1,286 @@
+import { AnalysisError, analysisVersion } from "@acral/analysis";
+import { type MeasureName, measureEntry } from "@acral/analysis/course";
+import { regionById } from "@acral/analysis/skin";
+import { cohensDz, describe, meanCourse, tTest } from "@acral/analysis/statistics";
+import type { ComparisonAnswer, ComparisonSettings } from "./schema";
+
+/** The answer to a cohort question, from what was read of the study. Nothing here reads or writes. */
+
+export interface VolunteerOfComparison {
+  readonly volunteerId: string;
+  readonly code: string;
+  /** Why nothing of this volunteer may be used; null when it may. */
+  readonly excluded: string | null;
+}
+
+export interface CourseOfTrial {
+  /** Start of the first bin, in s from the start of exercise; a whole number of bins. */
+  readonly fromS: number;
+  readonly binS: number;
+  readonly values: ArrayLike<number>;
+}
+
+export interface TrialOfComparison {
+  readonly trialId: string;
+  readonly volunteerId: string;
+  readonly conditionKey: string;
+  readonly occasion: number;
+  readonly state: "planned" | "recorded" | "checked" | "accepted" | "set_aside";
+  readonly setAsideReason: string | null;
+  /** Of an accepted trial: the outcome, or why it is not available. */
+  readonly outcome: { readonly value: number | null; readonly reason: string | null } | null;
+  /** Of an accepted trial: the baseline of the series, for courses of change. */
+  readonly baseline: number | null;
+  readonly course: CourseOfTrial | null;
+}
+
+export interface ComparisonInput {
+  readonly settings: ComparisonSettings;
+  readonly conditions: readonly { readonly key: string; readonly name: string }[];
+  readonly occasions: number;
+  readonly phases: readonly { readonly name: string; readonly kind: string; readonly durationS: number }[];
+  readonly binS: number;
+  readonly volunteers: readonly VolunteerOfComparison[];
+  readonly trials: readonly TrialOfComparison[];
+}
+
+export function seriesName(regionId: string | null): string {
+  return regionId === null ? "Mean skin temperature" : regionById(regionId).label;
+}
+
+type Missing = ComparisonAnswer["missing"][number];
+
+/** The trials that count for a volunteer in a condition, and why each other one is missing. */
+function trialsOf(
+  input: ComparisonInput,
+  volunteer: VolunteerOfComparison,
+  condition: { key: string; name: string },
+) {
+  const wanted =
+    input.settings.occasion === "mean over occasions"
+      ? Array.from({ length: input.occasions }, (_, i) => i + 1)
+      : [input.settings.occasion];
+  const used: { trial: TrialOfComparison; value: number }[] = [];
+  const missing: Missing[] = [];
+  for (const occasion of wanted) {
+    const own = input.trials.filter(
+      (trial) =>
+        trial.volunteerId === volunteer.volunteerId &&
+        trial.conditionKey === condition.key &&
+        trial.occasion === occasion,
+    );
+    // A trial that counts goes before those that were set aside.
+    const trial = own.find((candidate) => candidate.state !== "set_aside") ?? own.at(-1);
+    const value = trial?.outcome?.value ?? null;
+    const reason = volunteer.excluded ?? whyMissing(trial);
+    if (reason === null && trial !== undefined && value !== null) {
+      used.push({ trial, value });
+    } else {
+      missing.push({
+        code: volunteer.code,
+        volunteerId: volunteer.volunteerId,
+        trialId: trial?.trialId ?? null,
+        conditionKey: condition.key,
+        conditionName: condition.name,
+        occasion,
+        reason: reason ?? "The outcome could not be computed.",
+      });
+    }
+  }
+  return { used, missing };
+}
+
+function whyMissing(trial: TrialOfComparison | undefined): string | null {
+  if (trial === undefined) return "No trial was planned.";
+  switch (trial.state) {
+    case "planned":
+      return "Planned, nothing recorded yet.";
+    case "recorded":
+    case "checked":
+      return "Recorded, not accepted yet.";
+    case "set_aside":
+      return `Set aside: ${trial.setAsideReason ?? "no reason was given"}`;
+    case "accepted":
+      return trial.outcome?.value === null || trial.outcome === null
+        ? (trial.outcome?.reason ?? "The source file has no such region.")
+        : null;
+  }
+}
+
+function mean(values: readonly number[]): number {
+  const { mean: value } = describe(values);
+  if (value === null) throw new Error("The mean of no values was asked for.");
+  return value;
+}
+
+/** The grid that holds every bin of every course, in whole bins from the start of exercise. */
+function commonGrid(courses: readonly CourseOfTrial[], binS: number): { firstBin: number; bins: number } {
+  if (courses.length === 0) return { firstBin: 0, bins: 0 };
+  const first = courses.map((course) => Math.round(course.fromS / binS));
+  const firstBin = Math.min(...first);
+  const lastBin = Math.max(...courses.map((course, i) => (first[i] ?? 0) + course.values.length));
+  return { firstBin, bins: lastBin - firstBin };
+}
+
+function onGrid(
+  course: CourseOfTrial,
+  grid: { firstBin: number; bins: number },
+  minus: number,
+): Float64Array {
+  const values = new Float64Array(grid.bins).fill(Number.NaN);
+  const shift = Math.round(course.fromS / course.binS) - grid.firstBin;
+  for (let i = 0; i < course.values.length; i++) values[shift + i] = (course.values[i] ?? Number.NaN) - minus;
+  return values;
+}
+
+const finiteOrNull = (values: ArrayLike<number>) =>
+  Array.from(values, (value) => (Number.isFinite(value) ? value : null));
+
+function courseOfCondition(
+  input: ComparisonInput,
+  condition: { key: string; name: string },
+  perVolunteer: readonly (readonly TrialOfComparison[])[],
+  grid: { firstBin: number; bins: number },
+) {
+  const change = input.settings.course === "change from baseline";
+  let trials = 0;
+  const courses = perVolunteer.flatMap((own) => {
+    const gridded = own.flatMap(({ course, baseline }) => {
+      if (course === null || (change && baseline === null)) return [];
+      return [onGrid(course, grid, change ? (baseline ?? 0) : 0)];
+    });
+    trials += gridded.length;
+    // A volunteer counts once: first the mean over the volunteer's own trials, then the mean over volunteers.
+    return gridded.length === 0 ? [] : [meanCourse(gridded).mean];
+  });
+  const base = { key: condition.key, name: condition.name, volunteers: courses.length, trials };
+  if (courses.length === 0) {
+    const nothing = Array.from({ length: grid.bins }, () => null);
+    return { ...base, mean: nothing, lower: nothing, upper: nothing, n: nothing.map(() => 0) };
+  }
+  const course = meanCourse(courses, { level: input.settings.level });
+  return {
+    ...base,
+    mean: finiteOrNull(course.mean),
+    lower: finiteOrNull(course.lower),
+    upper: finiteOrNull(course.upper),
+    n: Array.from(course.n),
+  };
+}
+
+/** The protocol's phases in s from the start of the first exercise phase. */
+function phasesFromExercise(phases: ComparisonInput["phases"]) {
+  let atS = 0;
+  const placed = phases.map((phase) => {
+    const startS = atS;
+    atS += phase.durationS;
+    return { name: phase.name, kind: phase.kind, startS, endS: atS };
+  });
+  const zero = placed.find((phase) => phase.kind === "exercise")?.startS ?? 0;
+  return placed.map((phase) => ({ ...phase, startS: phase.startS - zero, endS: phase.endS - zero }));
+}
+
+export function answerComparison(input: ComparisonInput): ComparisonAnswer {
+  const { settings } = input;
+  const conditionOf = (key: string) =>
+    input.conditions.find((condition) => condition.key === key) ?? { key, name: key };
+  const conditions = [conditionOf(settings.conditions[0]), conditionOf(settings.conditions[1])] as const;
+  const unit = measureEntry(settings.outcome.measure as MeasureName).unit;
+
+  const perVolunteer = input.volunteers.map((volunteer) => ({
+    volunteer,
+    sides: [trialsOf(input, volunteer, conditions[0]), trialsOf(input, volunteer, conditions[1])] as const,
+  }));
+  const missing = perVolunteer.flatMap(({ sides }) => sides.flatMap((side) => side.missing));
+  const usedTrials = perVolunteer.reduce(
+    (sum, { sides }) => sum + sides[0].used.length + sides[1].used.length,
+    0,
+  );
+  const pairs = perVolunteer.flatMap(({ volunteer, sides: [first, second] }) => {
+    if (first.used.length === 0 || second.used.length === 0) return [];
+    const a = mean(first.used.map(({ value }) => value));
+    const b = mean(second.used.map(({ value }) => value));
+    return [
+      {
+        volunteerId: volunteer.volunteerId,
+        code: volunteer.code,
+        first: a,
+        second: b,
+        difference: a - b,
+        trials: [first.used.length, second.used.length] as [number, number],
+      },
+    ];
+  });
+
+  const trialsOfSide = (side: 0 | 1) =>
+    perVolunteer.map(({ sides }) => sides[side].used.map(({ trial }) => trial));
+  const courses = [...trialsOfSide(0), ...trialsOfSide(1)]
+    .flat()
+    .flatMap(({ course }) => (course === null ? [] : [course]));
+  const grid = commonGrid(courses, input.binS);
+
+  return {
+    schema: 1,
+    unit,
+    course: {
+      series: seriesName(settings.outcome.regionId),
+      unit: "°C",
+      binS: input.binS,
+      timesS: Array.from({ length: grid.bins }, (_, k) => (grid.firstBin + k + 0.5) * input.binS),
+      conditions: [
+        courseOfCondition(input, conditions[0], trialsOfSide(0), grid),
+        courseOfCondition(input, conditions[1], trialsOfSide(1), grid),
+      ],
+      phases: phasesFromExercise(input.phases),
+    },
+    pairs,
+    missing,
+    ...testOf(pairs, settings.level),
+    expectedTrials: usedTrials + missing.length,
+    usedTrials,
+    analysisVersion,
+  };
+}
+
+function testOf(
+  pairs: ComparisonAnswer["pairs"],
+  level: number,
+): Pick<ComparisonAnswer, "test" | "testUnavailable" | "effect"> {
+  const first = pairs.map((pair) => pair.first);
+  const second = pairs.map((pair) => pair.second);
+  try {
+    const { method, estimate, interval, statistic, degreesOfFreedom, p, n, means } = tTest({
+      kind: "paired",
+      first,
+      second,
+      level,
+    });
+    const dz = cohensDz({ first, second, level });
+    return {
+      test: {
+        method,
+        estimate,
+        interval,
+        statistic,
+        degreesOfFreedom,
+        p,
+        n,
+        means: [means[0] ?? Number.NaN, means[1] ?? Number.NaN],
+      },
+      testUnavailable: null,
+      effect: { method: dz.method, estimate: dz.estimate, interval: dz.interval },
+    };
+  } catch (error) {
+    if (!(error instanceof AnalysisError)) throw error;
+    return { test: null, testUnavailable: whyNoTest(error, pairs.length), effect: null };
+  }
+}
+
+function whyNoTest(error: AnalysisError, n: number): string {
+  if (error.code === "too few") {
+    return `A paired test needs at least 2 volunteers with both conditions; there ${n === 1 ? "is 1" : `are ${n}`}.`;
+  }
+  if (error.code === "constant")
+    return "All differences are the same, so that their spread cannot be estimated.";
+  return error.message;
+}
