@@ -1,7 +1,7 @@
 import "server-only";
-import { core } from "./core";
+import { getCore } from "./core";
 
-const opened = await core();
+const opened = await getCore();
 
 /** The embedded database is closed before the process ends: the next start is then as quick as the first. */
 function close(): void {

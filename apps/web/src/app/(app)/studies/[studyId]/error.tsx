@@ -1,0 +1,3 @@
+"use client";
+
+export { FailedPage as default } from "@/features/frame/failed-page";

@@ -1,0 +1,24 @@
+import type { Metadata } from "next";
+import type { ReactNode } from "react";
+import { StudyFrame } from "@/features/frame/study-frame";
+import { readStudy } from "@/features/study/read-study";
+import { StudyProvider } from "@/features/study/study-context";
+
+interface StudyLayoutProps {
+  readonly params: Promise<{ readonly studyId: string }>;
+  readonly children: ReactNode;
+}
+
+export async function generateMetadata({ params }: StudyLayoutProps): Promise<Metadata> {
+  const { title } = await readStudy((await params).studyId);
+  return { title: { default: `${title} · Acral`, template: `%s · ${title} · Acral` } };
+}
+
+export default async function StudyLayout({ params, children }: StudyLayoutProps) {
+  const { studyId, title, role } = await readStudy((await params).studyId);
+  return (
+    <StudyProvider study={{ studyId, title, role }}>
+      <StudyFrame studyId={studyId}>{children}</StudyFrame>
+    </StudyProvider>
+  );
+}

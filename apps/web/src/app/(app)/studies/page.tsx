@@ -1,0 +1,36 @@
+import { Button } from "@mantine/core";
+import type { Metadata } from "next";
+import Link from "next/link";
+import { EmptyState } from "@/components/empty-state";
+import { PageHeader } from "@/components/page-header";
+import { PageBody } from "@/features/frame/page-body";
+import { StudyList } from "@/features/study/study-list";
+import { api } from "@/trpc/server";
+
+export const metadata: Metadata = { title: "Studies" };
+
+export default async function StudiesPage() {
+  const studies = await (await api()).study.list();
+  const create = (
+    <Button component={Link} href="/studies/new" variant="filled">
+      Create a study
+    </Button>
+  );
+  return (
+    <PageBody>
+      <PageHeader
+        title="Studies"
+        summary="Each study has its own people, protocol, data and team."
+        {...(studies.length > 0 ? { actions: create } : {})}
+      />
+      {studies.length === 0 ? (
+        <EmptyState title="You are in no study yet." action={create}>
+          Create one to begin with: you become its lead investigator, write its protocol and invite your team.
+          To join a study of others, ask its lead investigator for an invitation link.
+        </EmptyState>
+      ) : (
+        <StudyList studies={studies} />
+      )}
+    </PageBody>
+  );
+}

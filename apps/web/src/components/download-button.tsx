@@ -1,0 +1,31 @@
+import { Button } from "@mantine/core";
+import { IconDownload } from "@tabler/icons-react";
+import type { ReactNode } from "react";
+
+interface DownloadButtonProps {
+  readonly href: string;
+  readonly children: ReactNode;
+  /** The name to save under; without it the server's name holds. */
+  readonly fileName?: string;
+  /** Size, format, what is inside: shown beside the button in lighter ink. */
+  readonly note?: ReactNode;
+  readonly variant?: "default" | "filled";
+}
+
+/** A plain link that the browser saves as it arrives, however large, without passing through this page's memory. */
+export function DownloadButton({ href, children, fileName, note, variant = "default" }: DownloadButtonProps) {
+  return (
+    <span style={{ display: "inline-flex", flexWrap: "wrap", alignItems: "center", gap: 8 }}>
+      <Button
+        component="a"
+        href={href}
+        download={fileName ?? true}
+        variant={variant}
+        leftSection={<IconDownload size={16} stroke={1.75} aria-hidden />}
+      >
+        {children}
+      </Button>
+      {note !== undefined && <span style={{ color: "var(--mantine-color-dimmed)" }}>{note}</span>}
+    </span>
+  );
+}

@@ -1,0 +1,30 @@
+"use client";
+
+import { Anchor } from "@mantine/core";
+import Link from "next/link";
+import { ErrorState } from "@/components/error-state";
+
+export interface FailedPageProps {
+  readonly error: Error & { readonly digest?: string };
+  readonly retry: () => void;
+}
+
+/** What every error boundary of the app shows. */
+export function FailedPage({ error, retry }: FailedPageProps) {
+  return (
+    <ErrorState
+      title="This page could not be shown"
+      happened="Something failed while the page was being made."
+      kept="What was saved before is still saved. Text that you had typed here and not saved may be gone."
+      onRetry={retry}
+      action={
+        <Anchor component={Link} href="/studies">
+          Go to the studies
+        </Anchor>
+      }
+      {...(error.digest === undefined
+        ? {}
+        : { detail: `Number of the failure in the server's output: ${error.digest}` })}
+    />
+  );
+}

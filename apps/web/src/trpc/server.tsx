@@ -1,0 +1,37 @@
+import "server-only";
+import { appRouter, createCaller, createContext } from "@acral/api";
+import { dehydrate, type FetchQueryOptions, HydrationBoundary } from "@tanstack/react-query";
+import { createTRPCOptionsProxy } from "@trpc/tanstack-react-query";
+import { headers } from "next/headers";
+import { cache, type ReactNode } from "react";
+import { getCore } from "../server/core";
+import { makeQueryClient } from "./query-client";
+
+/** The context of the request that is being rendered, made once per request. */
+const getContext = cache(async () => createContext(await getCore(), await headers()));
+
+/** Calls the API straight, for pages that branch on the answer. Throws what the API throws. */
+export const api = cache(async () => createCaller(await getContext()));
+
+const getQueryClient = cache(makeQueryClient);
+
+/** The options of queries, to be fetched ahead in a page: `await prefetch(trpc.volunteer.list.queryOptions({...}))`. */
+export const trpc = createTRPCOptionsProxy({
+  ctx: getContext,
+  router: appRouter,
+  queryClient: getQueryClient,
+});
+
+/**
+ * Fetches ahead, so that the screen arrives with its rows. Always await it. A failure is not shown here: the browser
+ * asks again and shows its own error state.
+ */
+export async function prefetch<Data, Failure, Shown, Key extends readonly unknown[]>(
+  options: FetchQueryOptions<Data, Failure, Shown, Key>,
+): Promise<void> {
+  await getQueryClient().prefetchQuery(options);
+}
+
+export function Hydrated({ children }: { readonly children: ReactNode }) {
+  return <HydrationBoundary state={dehydrate(getQueryClient())}>{children}</HydrationBoundary>;
+}
