@@ -1,3 +1,4 @@
+export { assessDisclosure } from "./assess-disclosure";
 export type {
   BodyColumn,
   ColumnCoarsening,
@@ -7,6 +8,14 @@ export type {
 } from "./disclosure-report";
 export { type DisclosureRule, defaultDisclosureRule, disclosureRuleSchema } from "./disclosure-rule";
 export { type RefusedPlace, ReleaseInputError, ReleaseRefusedError } from "./errors";
+export { forbiddenStringsOf, type KnownOfVolunteer } from "./identity-scan";
+export {
+  type AnswerDistance,
+  type GroupedAnswer,
+  kAnonymity,
+  lDiversity,
+  tCloseness,
+} from "./privacy-measures";
 export { type RandomSource, seededRandom } from "./random-source";
 export type {
   Licence,
@@ -18,9 +27,9 @@ export type {
   ReleaseFrame,
   ReleaseInput,
   StudyToRelease,
-  TimeBase,
   TraceTarget,
   TraceToRelease,
   TrialToRelease,
   VolunteerToRelease,
 } from "./release-input";
+export { writeRelease } from "./write-release";

@@ -1,12 +1,8 @@
+import type { TimeBase } from "@acral/analysis/course";
 import type { DisclosureRule } from "./disclosure-rule";
 import type { RandomSource } from "./random-source";
 
 export type PhaseKind = "rest" | "exercise" | "recovery";
-
-/** Same shape as the time base of `@acral/analysis/course`: seconds from the source file's own origin. */
-export type TimeBase =
-  | { readonly kind: "regular"; readonly startS: number; readonly stepS: number; readonly count: number }
-  | { readonly kind: "irregular"; readonly timesS: Float64Array };
 
 export type TraceTarget =
   | { readonly kind: "region"; readonly regionId: string; readonly statistic: string }
@@ -96,6 +92,7 @@ export interface TrialToRelease {
 export interface TraceToRelease {
   readonly target: TraceTarget;
   readonly unit: string;
+  /** Seconds from the source file's own origin. */
   readonly timeBase: TimeBase;
   /** One value per time; a missing value is NaN. A Float32Array is written as the shortest decimals of its float32s. */
   readonly values: Float32Array | Float64Array;
