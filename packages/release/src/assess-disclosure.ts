@@ -110,7 +110,7 @@ function warningsOf(frame: ReleaseFrame, chosen: Generalisation | null, released
   const left = chosen.leftOut.length;
   if (left > 0) {
     warnings.push(
-      `${left} of ${frame.volunteers.length} volunteers would be left out, so that the others keep finer bands.`,
+      `${left} of ${frame.volunteers.length} volunteers left out, so that the others keep finer bands.`,
     );
   }
   return warnings;
