@@ -1,6 +1,6 @@
 import { router, signedInProcedure, studyProcedure } from "../trpc";
 import { createStudyInput, updateStudyInput } from "./schema";
-import { createStudy, getStudy, listStudies, updateStudy } from "./service";
+import { createStudy, getStudy, listStudies, overviewOfStudy, updateStudy } from "./service";
 
 export const studyRouter = router({
   list: signedInProcedure.query(({ ctx }) => listStudies(ctx.core, ctx.actor)),
@@ -8,5 +8,6 @@ export const studyRouter = router({
     .input(createStudyInput)
     .mutation(({ ctx, input }) => createStudy(ctx.core, ctx.actor, input)),
   get: studyProcedure.query(({ ctx }) => getStudy(ctx.scope)),
+  overview: studyProcedure.query(({ ctx }) => overviewOfStudy(ctx.scope)),
   update: studyProcedure.input(updateStudyInput).mutation(({ ctx, input }) => updateStudy(ctx.scope, input)),
 });

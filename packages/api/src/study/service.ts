@@ -1,10 +1,14 @@
+import { TrialState } from "@acral/db";
 import type { z } from "zod";
 import type { Actor } from "../access/service";
 import { notFound } from "../app-error";
+import { permissionsOf } from "../consent/service";
+import { takePart } from "../consent-form/schema";
 import type { Core } from "../core";
 import { newId } from "../identifiers";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, writeInStudy, writeOutsideStudies } from "../scope";
+import { stepsOfStudy } from "./policy";
 import type { createStudyInput, updateStudyInput } from "./schema";
 
 export async function listStudies(core: Core, actor: Actor) {
@@ -61,6 +65,66 @@ export async function getStudy(scope: ReadScope) {
     role: scope.access.role,
   };
 }
+
+/** Where the study stands, and what to do next. */
+export async function overviewOfStudy(scope: ReadScope) {
+  const { db, now } = scope;
+  const { studyId } = scope.access;
+  const where = { studyId };
+  const [protocol, consentForm, volunteers, trialGroups, comparisons, releases] = await Promise.all([
+    db.protocol.findFirst({
+      where: { studyId, state: "in_force" },
+      select: { version: true, inForceAt: true },
+    }),
+    db.consentForm.findFirst({
+      where: { studyId, state: "in_force" },
+      select: { version: true, inForceAt: true },
+    }),
+    db.volunteer.findMany({ where, select: { id: true } }),
+    db.trial.groupBy({ by: ["state"], where, _count: { _all: true } }),
+    db.comparison.count({ where }),
+    db.release.count({ where }),
+  ]);
+  const consents = await permissionsOf(
+    scope,
+    volunteers.map((volunteer) => volunteer.id),
+    now,
+  );
+  const decisions = [...consents.values()].map((consent) => consent.decide(takePart));
+  const trials = Object.values(TrialState).map((state) => ({
+    state,
+    count: trialGroups.find((group) => group.state === state)?._count._all ?? 0,
+  }));
+  const inState = (...states: TrialState[]) =>
+    trials.reduce((sum, trial) => sum + (states.includes(trial.state) ? trial.count : 0), 0);
+  const permitted = decisions.filter((decision) => decision.allowed).length;
+  const withdrawn = decisions.filter(
+    (decision) =>
+      !decision.allowed && (decision.why === "withdrawn" || decision.why === "required withdrawn"),
+  ).length;
+  return {
+    protocol: inForceOf(protocol),
+    consentForm: inForceOf(consentForm),
+    volunteers: { registered: volunteers.length, permitted, withdrawn },
+    trials,
+    comparisons,
+    releases,
+    steps: stepsOfStudy({
+      protocolInForce: protocol !== null,
+      consentFormInForce: consentForm !== null,
+      volunteers: volunteers.length,
+      permitted,
+      trials: inState("planned", "recorded", "checked", "accepted"),
+      recorded: inState("recorded", "checked", "accepted"),
+      accepted: inState("accepted"),
+      comparisons,
+      releases,
+    }),
+  };
+}
+
+const inForceOf = (row: { version: number; inForceAt: Date | null } | null) =>
+  row === null ? null : { version: row.version, inForceAt: row.inForceAt?.toISOString() ?? null };
 
 export function updateStudy(scope: ReadScope, input: z.output<typeof updateStudyInput>) {
   return writeInStudy(scope, async ({ db, access }) => {
