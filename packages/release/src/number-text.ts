@@ -1,5 +1,8 @@
 const smallestNormal = 2 ** -126;
 
+/** From the three places at which a number below 1000 has six digits. */
+const scales = [1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9] as const;
+
 /**
  * A float32 as the shortest decimal that reads back as the same float32, without exponent where it is short. NaN is
  * a missing value and gives the empty string.
@@ -9,11 +12,13 @@ const smallestNormal = 2 ** -126;
  */
 export function float32Text(value: number): string {
   if (Number.isNaN(value)) return "";
-  const thousandths = Math.round(value * 1000);
-  if (Math.abs(thousandths) < 1e6) {
-    // The usual case of a temperature, without parsing: at most six digits, three of them after the point.
-    const rounded = thousandths / 1000;
-    if (Math.fround(rounded) === value) return String(rounded);
+  if (Math.abs(value) < 1000) {
+    // The usual case, without parsing: the product is exact (24 bits times at most 21), so this is the correctly
+    // rounded decimal with that many places, and fewer places came first.
+    for (const scale of scales) {
+      const rounded = Math.round(value * scale) / scale;
+      if (Math.fround(rounded) === value) return String(rounded);
+    }
   }
   // Below the normal range a float32 has fewer digits than six.
   const fewest = Math.abs(value) < smallestNormal ? 1 : 6;

@@ -33,7 +33,8 @@ export class ZipStream {
     if (++this.#files > mostFiles) {
       throw new ReleaseRefusedError(`The package would have more than ${mostFiles} files.`);
     }
-    const file = new ZipDeflate(path, { level: 6 });
+    // Level 1: a sixth more bytes than level 6 for tables of temperatures, in half the time.
+    const file = new ZipDeflate(path, { level: 1 });
     file.mtime = dosEpoch;
     this.#zip.add(file);
     return new FileInZip(path, file);
