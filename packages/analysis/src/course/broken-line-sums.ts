@@ -1,5 +1,18 @@
 const fields = 5;
 
+/** Candidate breaks in order of x; entries from `length` on are unused. */
+export interface BreakCandidates {
+  readonly length: number;
+  /** Observed x. */
+  readonly at: Float64Array;
+  readonly sse: Float64Array;
+  /** Observations at or before each. */
+  readonly counts: Int32Array;
+  /** Break between this x and the next, NaN where the separate lines do not cross there. */
+  readonly crossings: Float64Array;
+  readonly crossingSse: Float64Array;
+}
+
 /**
  * Running sums over observations in order of x, centred on their means, from which the sum of squares of any two-piece
  * line follows in constant time. Left sums are taken from the front and right sums from the back, so that short sides
@@ -61,18 +74,20 @@ export class BrokenLineSums {
     const ly = left[l + 1] as number;
     const rx = right[l] as number;
     const ry = right[l + 1] as number;
+    const m = n - count;
     const u = lx - count * c;
-    const uu = (left[l + 2] as number) - 2 * c * lx + count * c * c;
+    const uu = (left[l + 2] as number) - c * (lx + u);
     const uy = (left[l + 3] as number) - c * ly;
-    const w = rx - (n - count) * c;
-    const ww = (right[l + 2] as number) - 2 * c * rx + (n - count) * c * c;
+    const w = rx - m * c;
+    const ww = (right[l + 2] as number) - c * (rx + w);
     const wy = (right[l + 3] as number) - c * ry;
     if (!(uu > 0 && ww > 0)) return Number.POSITIVE_INFINITY;
+    const before = uy / uu;
+    const after = wy / ww;
     const d = n - (u * u) / uu - (w * w) / ww;
     if (!(d > 1e-9)) return Number.POSITIVE_INFINITY;
-    const v = (ly + ry - (u * uy) / uu - (w * wy) / ww) / d;
-    const sse =
-      (left[l + 4] as number) - (uy * uy) / uu + (right[l + 4] as number) - (wy * wy) / ww - v * v * d;
+    const vd = ly + ry - u * before - w * after;
+    const sse = (left[l + 4] as number) - uy * before + (right[l + 4] as number) - wy * after - (vd * vd) / d;
     return Math.max(0, sse);
   }
 
@@ -97,25 +112,40 @@ export class BrokenLineSums {
     return sseOfLine(this.left, l, count) + sseOfLine(this.right, l, this.n - count);
   }
 
-  /** Number of observations with x at or before a value. */
-  countUpTo(at: number): number {
-    let low = 0;
-    let high = this.n;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if ((this.x[middle] as number) <= at) low = middle + 1;
-      else high = middle;
+  /**
+   * Hudson's candidates with at least `minPoints` observations on each side: every admissible observed x in order, each
+   * with the sum of squares of a break there, and the crossing of the separate lines that lies between it and the next.
+   */
+  candidates(minPoints: number): BreakCandidates {
+    const { x, n } = this;
+    const at = new Float64Array(n);
+    const sse = new Float64Array(n);
+    const counts = new Int32Array(n);
+    const crossings = new Float64Array(n).fill(Number.NaN);
+    const crossingSse = new Float64Array(n).fill(Number.POSITIVE_INFINITY);
+    let length = 0;
+    let from = 0;
+    while (from < n && n - from >= minPoints) {
+      const knot = x[from] as number;
+      let to = from + 1;
+      while (to < n && x[to] === knot) to++;
+      // `to` observations lie at or before the knot, `n - from` at or after it.
+      if (to >= minPoints) {
+        at[length] = knot;
+        counts[length] = to;
+        sse[length] = this.sseAt(knot, to);
+        if (n - to >= minPoints) {
+          const crossing = this.crossing(to);
+          if (crossing > knot && crossing < (x[to] as number)) {
+            crossings[length] = crossing;
+            crossingSse[length] = this.sseOfSeparateLines(to);
+          }
+        }
+        length++;
+      }
+      from = to;
     }
-    return low;
-  }
-
-  /** Distinct x from one value to another, in order. */
-  knotsBetween(first: number, last: number): number[] {
-    const knots: number[] = [];
-    for (const value of this.x) {
-      if (value >= first && value <= last && value !== knots.at(-1)) knots.push(value);
-    }
-    return knots;
+    return { length, at, sse, counts, crossings, crossingSse };
   }
 
   /** The fitted pieces for a break, with the sum of squares taken from the residuals themselves. */

@@ -1,5 +1,5 @@
 import { AnalysisError } from "../analysis-error";
-import { BrokenLineSums } from "./broken-line-sums";
+import { type BreakCandidates, BrokenLineSums } from "./broken-line-sums";
 
 export type ConfidenceLevel = 0.9 | 0.95 | 0.99;
 
@@ -93,43 +93,26 @@ function finitePairs(x: ArrayLike<number>, y: ArrayLike<number>): { xs: Float64A
 }
 
 /** The global least-squares optimum over every admissible break; null where no admissible break exists. */
-function globalOptimum(sums: BrokenLineSums, minPoints: number): BrokenLineOptimum | null {
-  const { x, n } = sums;
+function globalOptimum(sums: BrokenLineSums, candidates: BreakCandidates): BrokenLineOptimum | null {
+  const { length, at, sse, counts, crossings, crossingSse } = candidates;
   let best = Number.POSITIVE_INFINITY;
-  let bestBreak = Number.NaN;
-  let bestCount = 0;
+  let bestIndex = -1;
   let atDataPoint = false;
-  let from = 0;
-  while (from < n) {
-    const knot = x[from] as number;
-    let to = from + 1;
-    while (to < n && x[to] === knot) to++;
-    // `to` observations lie at or before the knot, `n - from` at or after it.
-    if (to >= minPoints && n - from >= minPoints) {
-      const sse = sums.sseAt(knot, to);
-      if (sse < best) {
-        best = sse;
-        bestBreak = knot;
-        bestCount = to;
-        atDataPoint = true;
-      }
+  for (let k = 0; k < length; k++) {
+    if ((sse[k] as number) < best) {
+      best = sse[k] as number;
+      bestIndex = k;
+      atDataPoint = true;
     }
-    if (to < n && to >= minPoints && n - to >= minPoints) {
-      const crossing = sums.crossing(to);
-      if (crossing > knot && crossing < (x[to] as number)) {
-        const sse = sums.sseOfSeparateLines(to);
-        if (sse < best) {
-          best = sse;
-          bestBreak = crossing;
-          bestCount = to;
-          atDataPoint = false;
-        }
-      }
+    if ((crossingSse[k] as number) < best) {
+      best = crossingSse[k] as number;
+      bestIndex = k;
+      atDataPoint = false;
     }
-    from = to;
   }
-  if (bestCount === 0) return null;
-  return { ...sums.describe(bestBreak, bestCount), atDataPoint };
+  if (bestIndex < 0) return null;
+  const breakpoint = (atDataPoint ? at[bestIndex] : crossings[bestIndex]) as number;
+  return { ...sums.describe(breakpoint, counts[bestIndex] as number), atDataPoint };
 }
 
 function lag1Correlation(xs: Float64Array, ys: Float64Array, fit: BrokenLineOptimum): number {
@@ -146,44 +129,48 @@ function lag1Correlation(xs: Float64Array, ys: Float64Array, fit: BrokenLineOpti
   return squares === 0 ? 0 : products / squares;
 }
 
-/** The hull of all breaks whose profile likelihood is within the chi-squared bound of the best. */
+/**
+ * The hull of all breaks whose sum of squares is within the limit. Between neighbouring observed x the profile is lowest at
+ * an end or at the crossing of the separate lines, so the candidates say between which of them it passes the limit.
+ */
 function profileInterval(
   sums: BrokenLineSums,
-  minPoints: number,
+  candidates: BreakCandidates,
   limitSse: number,
-  optimum: BrokenLineOptimum,
+  { breakpoint }: BrokenLineOptimum,
   level: ConfidenceLevel,
 ): BreakInterval {
-  const { x, n } = sums;
-  const first = x[minPoints - 1] as number;
-  const last = x[n - minPoints] as number;
-  const within = (at: number) => sums.sseAt(at, sums.countUpTo(at)) <= limitSse;
-  // Between neighbouring knots the profile falls to its lowest at the crossing of the two lines, if that lies between.
-  const search = (towards: "lower" | "upper"): { limit: number; open: boolean } => {
-    const knots = sums.knotsBetween(first, last);
-    if (towards === "upper") knots.reverse();
-    let outside: number | null = null;
-    for (const [k, knot] of knots.entries()) {
-      const next = knots[k + 1];
-      if (within(knot))
-        return { limit: outside === null ? knot : bisect(outside, knot, within), open: outside === null };
-      outside = knot;
-      if (next === undefined) break;
-      const crossing = sums.crossing(sums.countUpTo(Math.min(knot, next)));
-      if (crossing > Math.min(knot, next) && crossing < Math.max(knot, next) && within(crossing)) {
-        return { limit: bisect(outside, crossing, within), open: false };
-      }
+  const { length, at, sse, counts, crossings, crossingSse } = candidates;
+  const end = (outside: number, inside: number, k: number) =>
+    bisect(outside, inside, (x) => sums.sseAt(x, counts[k] as number) <= limitSse);
+  let lower = breakpoint;
+  for (let k = 0; k < length && (at[k] as number) <= breakpoint; k++) {
+    if ((sse[k] as number) <= limitSse) {
+      lower = k === 0 ? (at[0] as number) : end(at[k - 1] as number, at[k] as number, k - 1);
+      break;
     }
-    return { limit: optimum.breakpoint, open: false };
-  };
-  const lower = search("lower");
-  const upper = search("upper");
+    if ((crossingSse[k] as number) <= limitSse) {
+      lower = end(at[k] as number, crossings[k] as number, k);
+      break;
+    }
+  }
+  let upper = breakpoint;
+  for (let k = length - 1; k >= 0 && (k === length - 1 || (at[k + 1] as number) >= breakpoint); k--) {
+    if (k < length - 1 && (crossingSse[k] as number) <= limitSse) {
+      upper = end(at[k + 1] as number, crossings[k] as number, k);
+      break;
+    }
+    if ((sse[k] as number) <= limitSse) {
+      upper = k === length - 1 ? (at[k] as number) : end(at[k + 1] as number, at[k] as number, k);
+      break;
+    }
+  }
   return {
-    lower: Math.min(lower.limit, optimum.breakpoint),
-    upper: Math.max(upper.limit, optimum.breakpoint),
+    lower: Math.min(lower, breakpoint),
+    upper: Math.max(upper, breakpoint),
     level,
-    lowerIsOpen: lower.open,
-    upperIsOpen: upper.open,
+    lowerIsOpen: (sse[0] as number) <= limitSse,
+    upperIsOpen: (sse[length - 1] as number) <= limitSse,
   };
 }
 
@@ -233,7 +220,8 @@ export function fitBrokenLine(
     throw new AnalysisError("constant", "fitBrokenLine", "x", "x that are not all equal");
   }
   const sums = new BrokenLineSums(xs, ys);
-  const optimum = globalOptimum(sums, minPointsPerSide);
+  const candidates = sums.candidates(minPointsPerSide);
+  const optimum = globalOptimum(sums, candidates);
   if (optimum === null) {
     throw new AnalysisError("too few", "fitBrokenLine", "x", "two different x on each side of a break");
   }
@@ -251,6 +239,6 @@ export function fitBrokenLine(
   return {
     kind: "break",
     ...common,
-    interval: profileInterval(sums, minPointsPerSide, limitSse, optimum, level),
+    interval: profileInterval(sums, candidates, limitSse, optimum, level),
   };
 }

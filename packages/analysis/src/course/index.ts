@@ -56,4 +56,4 @@ export { trialMeasureDefaults } from "./trial-measure-settings";
 export type { TrialMeasure, TrialMeasureInput, TrialMeasures } from "./trial-measures";
 export { trialMeasures } from "./trial-measures";
 export type { BinRange, Window } from "./windows";
-export { binCentre, binsWithin, meanWithin, movingMean } from "./windows";
+export { binCentre, binsWithin, meanWithin, movingMean, within } from "./windows";

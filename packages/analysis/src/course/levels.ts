@@ -1,6 +1,6 @@
 import { AnalysisError } from "../analysis-error";
 import type { AlignedTrace } from "./align-trace";
-import { binCentre, binsWithin, meanWithin, movingMean, type Window } from "./windows";
+import { binCentre, binsWithin, meanWithin, movingMean, type Window, within } from "./windows";
 
 /** A level in °C and when it was reached, in s from the origin. */
 export interface LevelAt {
@@ -33,20 +33,20 @@ function extreme(
   smoothingS: number,
   sign: 1 | -1,
 ): LevelAt {
-  const smoothed = movingMean(aligned, smoothingS);
-  const { from, to } = binsWithin(aligned, window);
+  const part = within(aligned, window);
+  const smoothed = movingMean(part, smoothingS);
   let best = -1;
-  for (let i = from; i < to; i++) {
-    const value = smoothed[i] as number;
+  for (const [i, value] of smoothed.entries()) {
     if (!Number.isFinite(value)) continue;
     if (best < 0 || sign * value > sign * (smoothed[best] as number)) best = i;
   }
   requireValue(name, window, best + 1);
-  return { value: smoothed[best] as number, timeS: binCentre(aligned, best) };
+  return { value: smoothed[best] as number, timeS: binCentre(part, best) };
 }
 
 /**
- * The lowest moving mean within a window, and the middle of the bin where it stands; the first of equals.
+ * The lowest moving mean within a window, and the middle of the bin where it stands; the first of equals. Nothing from
+ * outside the window enters the moving mean.
  *
  * @param smoothingS width of the centred moving mean in s. With 0 the lowest single bin is taken, which noise pulls down.
  * @throws AnalysisError `empty` when no bin of the window has a value
@@ -119,12 +119,12 @@ export function plateauAtEnd(
   options: PlateauOptions = {},
 ): Plateau | null {
   const { toleranceC = 0.2, minimumS = 180, smoothingS = 30 } = options;
-  const smoothed = movingMean(aligned, smoothingS);
-  const { from, to } = binsWithin(aligned, window);
+  const part = within(aligned, window);
+  const smoothed = movingMean(part, smoothingS);
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
-  let start = to;
-  for (let i = to - 1; i >= from; i--) {
+  let start = smoothed.length;
+  for (let i = smoothed.length - 1; i >= 0; i--) {
     const value = smoothed[i] as number;
     if (!Number.isFinite(value)) continue;
     if (Math.max(high, value) - Math.min(low, value) > 2 * toleranceC) break;
@@ -132,8 +132,8 @@ export function plateauAtEnd(
     high = Math.max(high, value);
     start = i;
   }
-  const fromS = (aligned.firstBin + start) * aligned.binS;
-  const toS = (aligned.firstBin + to) * aligned.binS;
-  if (start === to || toS - fromS < minimumS) return null;
+  const fromS = (part.firstBin + start) * part.binS;
+  const toS = (part.firstBin + smoothed.length) * part.binS;
+  if (start === smoothed.length || toS - fromS < minimumS) return null;
   return { value: meanWithin(aligned, { fromS, toS }).mean, fromS, toS };
 }

@@ -1,6 +1,6 @@
 import { AnalysisError } from "../analysis-error";
 import type { AlignedTrace } from "./align-trace";
-import { binCentre, binsWithin, movingMean, type Window } from "./windows";
+import { binCentre, movingMean, type Window, within } from "./windows";
 
 /**
  * Time in s from the start of recovery until half of the departure from baseline is undone: the first crossing of
@@ -25,17 +25,16 @@ export function recoveryHalfTime(
     const requirement = `a departure from baseline of at least ${smallestDepartureC} °C, not ${departure.toFixed(2)} °C`;
     throw new AnalysisError("refused", "recoveryHalfTime", "startLevel", requirement);
   }
-  const smoothed = movingMean(aligned, smoothingS);
+  const part = within(aligned, recovery);
+  const smoothed = movingMean(part, smoothingS);
   const half = baseline + departure / 2;
-  const { from, to } = binsWithin(aligned, recovery);
   let previousTime = recovery.fromS;
   let previous = startLevel;
   let found = 0;
-  for (let i = from; i < to; i++) {
-    const value = smoothed[i] as number;
+  for (const [i, value] of smoothed.entries()) {
     if (!Number.isFinite(value)) continue;
     found++;
-    const time = binCentre(aligned, i);
+    const time = binCentre(part, i);
     const undone = departure > 0 ? value <= half : value >= half;
     if (undone) {
       const share = value === previous ? 1 : (half - previous) / (value - previous);

@@ -92,13 +92,32 @@ function orReason<T extends object>(compute: () => T): T | Outcome {
   }
 }
 
+export type CourseMeasure = readonly [(typeof courseMeasureNames)[number], Outcome];
+
+/** What courseMeasures gives, in its order. */
+export const courseMeasureNames = [
+  "baseline",
+  "lowest point",
+  "time of lowest point",
+  "end of exercise",
+  "change",
+  "fall",
+  "rise",
+  "onset of rewarming",
+  "rate of fall",
+  "rate of rewarming",
+  "plateau",
+  "area under the change",
+  "recovery half-time",
+] as const satisfies readonly MeasureName[];
+
 /** The measures of one course of temperature: a region's, or mean skin temperature. */
 export function courseMeasures(
   aligned: AlignedTrace,
   stepS: number,
   windows: TrialWindows,
   settings: TrialMeasureSettings,
-): readonly (readonly [MeasureName, Outcome])[] {
+): readonly CourseMeasure[] {
   const { exercise, lastExercise, recovery } = windows;
   const { smoothingS, minimumCoverage } = settings;
   const baseline = coveredLevel(

@@ -1,7 +1,7 @@
 import type { AlignedTrace } from "./align-trace";
 import { type BreakInterval, type BrokenLineFit, type ConfidenceLevel, fitBrokenLine } from "./broken-line";
 import { highestPoint, type LevelAt, lowestPoint } from "./levels";
-import { binCentre, binsWithin, movingMean, type Window } from "./windows";
+import { binCentre, binsWithin, movingMean, type Window, within } from "./windows";
 
 export interface RewarmingOptions {
   /** Width of the moving mean behind lowest and highest point in s; default 30. */
@@ -31,8 +31,8 @@ function fallAndRise(
   smoothingS: number,
   lowest: LevelAt,
 ): Window | string {
-  const smoothed = movingMean(aligned, smoothingS);
-  const { from, to } = binsWithin(aligned, window);
+  const part = within(aligned, window);
+  const smoothed = movingMean(part, smoothingS);
   const before = { fromS: window.fromS, toS: lowest.timeS };
   const after = { fromS: lowest.timeS, toS: window.toS };
   const hasBins = (part: Window) => {
@@ -49,10 +49,9 @@ function fallAndRise(
   const risen = lowest.value + 0.9 * (endLevel - lowest.value);
   let fromS = window.fromS;
   let toS = window.toS;
-  for (let i = from; i < to; i++) {
-    const value = smoothed[i] as number;
+  for (const [i, value] of smoothed.entries()) {
     if (!Number.isFinite(value)) continue;
-    const time = binCentre(aligned, i);
+    const time = binCentre(part, i);
     if (time <= lowest.timeS && value >= fallen) fromS = time - aligned.binS / 2;
     if (time >= lowest.timeS && value >= risen) {
       toS = time + aligned.binS / 2;

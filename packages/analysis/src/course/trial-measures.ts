@@ -2,7 +2,15 @@ import { regionById, type Statistic } from "../skin";
 import { analysisVersion } from "../version";
 import { type AlignedTrial, type AlignedTrialTrace, alignTrial, temperatureTraces } from "./align-trial";
 import { type MeasureName, measureEntry } from "./measure-catalogue";
-import { combine, courseMeasures, coveredLevel, lastPart, noRest, type Outcome } from "./region-measures";
+import {
+  combine,
+  courseMeasureNames,
+  courseMeasures,
+  coveredLevel,
+  lastPart,
+  noRest,
+  type Outcome,
+} from "./region-measures";
 import type { PhaseInterval, TrialTrace } from "./trial";
 import { type TrialMeasureSettings, trialMeasureDefaults } from "./trial-measure-settings";
 
@@ -141,7 +149,6 @@ export function trialMeasures({ traces, phases, settings }: TrialMeasureInput): 
       }));
     }
     const { reason } = meanSkinTemperature;
-    const listed = ["baseline", "lowest point", "time of lowest point", "end of exercise", "change"] as const;
-    return listed.map((name) => measure(name, null, null, { value: null, reason }));
+    return courseMeasureNames.map((name) => measure(name, null, null, { value: null, reason }));
   }
 }

@@ -53,11 +53,23 @@ export function meanWithin(aligned: AlignedTrace, window: Window): WindowMean {
   return { mean: bins === 0 ? Number.NaN : reference + sum / bins, bins };
 }
 
+/** The part of an aligned trace whose bins lie wholly within a window. */
+export function within(aligned: AlignedTrace, window: Window): AlignedTrace {
+  const { from, to } = binsWithin(aligned, window);
+  return {
+    binS: aligned.binS,
+    firstBin: aligned.firstBin + from,
+    values: aligned.values.subarray(from, to),
+    coverage: aligned.coverage.subarray(from, to),
+  };
+}
+
 /**
  * Centred moving mean over the bins within half a width on either side that have a value. A bin without a value stays
- * NaN: nothing is filled in. Widths up to one bin change nothing.
+ * NaN: nothing is filled in. At the ends it is taken over what there is; cut a trace with `within` first where another
+ * phase must not enter. Widths up to one bin change nothing.
  */
-export function movingMean(aligned: AlignedTrace, widthS: number): Float64Array {
+export function movingMean(aligned: Pick<AlignedTrace, "values" | "binS">, widthS: number): Float64Array {
   const { values, binS } = aligned;
   const half = Math.max(0, Math.floor(widthS / binS / 2 + 1e-9));
   if (half === 0) return Float64Array.from(values);
