@@ -78,7 +78,6 @@ export const roleTable = {
   "comparison.remove": comparing,
 
   "release.list": everyone,
-  "release.get": everyone,
   "release.assess": leading,
   "release.make": leading,
 
