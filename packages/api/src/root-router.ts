@@ -1,10 +1,14 @@
 import { accountRouter } from "./account/router";
 import { auditRouter } from "./audit/router";
+import { comparisonRouter } from "./comparison/router";
 import { consentRouter } from "./consent/router";
 import { identityRouter } from "./identity/router";
 import { protocolRouter } from "./protocol/router";
+import { releaseRouter } from "./release/router";
+import { sourceFileRouter } from "./source-file/router";
 import { studyRouter } from "./study/router";
 import { teamRouter } from "./team/router";
+import { trialRouter } from "./trial/router";
 import { createCallerFactory, router } from "./trpc";
 import { volunteerRouter } from "./volunteer/router";
 
@@ -16,6 +20,10 @@ export const appRouter = router({
   volunteer: volunteerRouter,
   identity: identityRouter,
   consent: consentRouter,
+  trial: trialRouter,
+  sourceFile: sourceFileRouter,
+  comparison: comparisonRouter,
+  release: releaseRouter,
   audit: auditRouter,
 });
 

@@ -1,0 +1,61 @@
+import { columnMapSchema } from "@acral/ingest";
+import { z } from "zod";
+import { idSchema } from "../identifiers";
+
+const studyId = z.string();
+const sourceFileId = idSchema;
+const revision = z.number().int();
+
+// biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what is taken out
+const controlCharacters = /[\u0000-\u001f\u007f]/g;
+
+/** The name as the computer that sent it has it, without folders and control characters. */
+export const fileName = z
+  .string()
+  .transform((text) => (text.split(/[/\\]/).at(-1) ?? "").replace(controlCharacters, "").trim())
+  .pipe(z.string().min(1, "The file needs a name.").max(255, "A file's name has at most 255 characters."));
+
+export const sha256Hex = z
+  .string()
+  .regex(/^[0-9a-f]{64}$/i, "A SHA-256 is 64 hexadecimal digits.")
+  .toLowerCase();
+
+/** What a browser says of a file before its bytes. */
+export const uploadHeaderSchema = z.object({
+  trialId: idSchema,
+  name: fileName,
+  declaredBytes: z.number().int().min(0),
+  declaredSha256: sha256Hex.nullable(),
+});
+
+export const sourceFileInput = z.object({ studyId, sourceFileId });
+
+export const previewInput = z.object({
+  studyId,
+  sourceFileId,
+  columnMap: columnMapSchema,
+  rows: z.number().int().min(1).max(200).prefault(30),
+});
+
+export const readInput = z.object({ studyId, sourceFileId, revision, columnMap: columnMapSchema });
+
+export const setOffsetInput = z.object({
+  studyId,
+  sourceFileId,
+  revision,
+  offsetS: z
+    .number({ error: "Give the offset in seconds." })
+    .min(-7 * 24 * 3600, "An offset lies within a week.")
+    .max(7 * 24 * 3600, "An offset lies within a week."),
+});
+
+export const removeInput = z.object({
+  studyId,
+  sourceFileId,
+  revision,
+  reason: z
+    .string()
+    .trim()
+    .min(3, "Say why, in at least 3 characters.")
+    .max(500, "A reason has at most 500 characters."),
+});

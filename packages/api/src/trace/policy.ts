@@ -1,0 +1,181 @@
+import { AnalysisError } from "@acral/analysis";
+import {
+  alignedMeanSkinTemperature,
+  alignTrace,
+  binCentres,
+  gridAround,
+  sampleCount,
+  sampleTimes,
+  type TimeBase,
+  timeAt,
+  trialMeasureDefaults,
+  typicalStepS,
+} from "@acral/analysis/course";
+import { regionById, type Statistic, type WeightingUse } from "@acral/analysis/skin";
+
+/** Traces of a trial on the trial's clock, from one file or joined from several, and what is derived from them. */
+
+export const meanSkinTemperatureName = "mean skin temperature";
+
+/** What a trace is of: as it stands in the database, `series` is a region id, a channel, or a derived series. */
+export interface SeriesName {
+  readonly series: string;
+  readonly statistic: Statistic | null;
+  readonly kind: "region" | "channel" | "derived";
+}
+
+export interface ClockTrace extends SeriesName {
+  readonly unit: string;
+  readonly values: Float64Array;
+  readonly columnName: string;
+}
+
+/** One source file's traces, its time base shifted onto the trial's clock. */
+export interface FileTraces {
+  readonly sourceFileId: string;
+  readonly fileName: string;
+  readonly timeBase: TimeBase;
+  readonly traces: readonly ClockTrace[];
+}
+
+export interface JoinedTrace extends ClockTrace {
+  readonly timeBase: TimeBase;
+  readonly fileNames: readonly string[];
+}
+
+export function seriesKey(name: { series: string; statistic: string | null }): string {
+  return `${name.series}\u0000${name.statistic ?? ""}`;
+}
+
+/** In plain words: "Left forearm, anterior (mean)". */
+export function seriesLabel(name: SeriesName): string {
+  switch (name.kind) {
+    case "region":
+      return `${regionById(name.series).label} (${name.statistic ?? "mean"})`;
+    case "channel":
+    case "derived":
+      return name.series.charAt(0).toUpperCase() + name.series.slice(1);
+  }
+}
+
+/** The time base with its times moved later by `offsetS` seconds. */
+export function shifted(timeBase: TimeBase, offsetS: number): TimeBase {
+  return timeBase.kind === "regular"
+    ? { ...timeBase, startS: timeBase.startS + offsetS }
+    : { kind: "irregular", timesS: timeBase.timesS.map((time) => time + offsetS) };
+}
+
+/** First and last moment of a time base in s; null without samples. */
+export function spanOf(timeBase: TimeBase): { fromS: number; toS: number } | null {
+  const count = sampleCount(timeBase);
+  if (count === 0) return null;
+  if (timeBase.kind === "regular") return { fromS: timeAt(timeBase, 0), toS: timeAt(timeBase, count - 1) };
+  // Times as exported may run backwards: the span is over all of them.
+  let fromS = Number.POSITIVE_INFINITY;
+  let toS = Number.NEGATIVE_INFINITY;
+  for (const time of timeBase.timesS) {
+    if (time < fromS) fromS = time;
+    if (time > toS) toS = time;
+  }
+  return { fromS, toS };
+}
+
+export function recordingOf(files: readonly { timeBase: TimeBase }[]): { fromS: number; toS: number } | null {
+  const spans = files.flatMap((file) => spanOf(file.timeBase) ?? []);
+  if (spans.length === 0) return null;
+  return {
+    fromS: Math.min(...spans.map((span) => span.fromS)),
+    toS: Math.max(...spans.map((span) => span.toS)),
+  };
+}
+
+export interface Joined {
+  readonly traces: readonly JoinedTrace[];
+  /** The parts of series that two files give for the same time, each as its file has it. */
+  readonly clashing: readonly JoinedTrace[];
+  /** Series that two files give for the same time, as sentences that say what to do. */
+  readonly overlaps: readonly string[];
+}
+
+/** One trace per series: a recording that was exported in parts is put together again in order of time. */
+export function joinTraces(files: readonly FileTraces[]): Joined {
+  const parts = new Map<string, { file: FileTraces; trace: ClockTrace; fromS: number; toS: number }[]>();
+  for (const file of files) {
+    const span = spanOf(file.timeBase);
+    if (span === null) continue;
+    for (const trace of file.traces) {
+      const key = seriesKey(trace);
+      const others = parts.get(key);
+      const part = { file, trace, ...span };
+      if (others === undefined) parts.set(key, [part]);
+      else others.push(part);
+    }
+  }
+  const traces: JoinedTrace[] = [];
+  const clashing: JoinedTrace[] = [];
+  const overlaps: string[] = [];
+  for (const group of parts.values()) {
+    group.sort((a, b) => a.fromS - b.fromS);
+    const first = group[0];
+    if (first === undefined) continue;
+    const clash = group.find((part, i) => i > 0 && part.fromS <= (group[i - 1]?.toS ?? part.fromS));
+    if (clash !== undefined) {
+      const names = [...new Set(group.map((part) => part.file.fileName))].join(" and ");
+      overlaps.push(
+        `${seriesLabel(first.trace)} is given twice for the same time (${names}). Ignore its column in one column map, or remove a file.`,
+      );
+      for (const { file, trace } of group) {
+        clashing.push({ ...trace, timeBase: file.timeBase, fileNames: [file.fileName] });
+      }
+      continue;
+    }
+    const fileNames = group.map((part) => part.file.fileName);
+    if (group.length === 1) {
+      traces.push({ ...first.trace, timeBase: first.file.timeBase, fileNames });
+      continue;
+    }
+    const length = group.reduce((sum, part) => sum + part.trace.values.length, 0);
+    const timesS = new Float64Array(length);
+    const values = new Float64Array(length);
+    let at = 0;
+    for (const part of group) {
+      timesS.set(sampleTimes(part.file.timeBase), at);
+      values.set(part.trace.values, at);
+      at += part.trace.values.length;
+    }
+    traces.push({ ...first.trace, timeBase: { kind: "irregular", timesS }, values, fileNames });
+  }
+  return { traces, clashing, overlaps };
+}
+
+export type MeanSkinTemperatureCourse =
+  | {
+      readonly kind: "available";
+      readonly timesS: Float64Array;
+      readonly values: Float64Array;
+      readonly use: WeightingUse;
+    }
+  | { readonly kind: "unavailable"; readonly reason: string };
+
+/** Mean skin temperature over the whole recording, on a grid of `binS` seconds on the trial's clock, for drawing. */
+export function meanSkinTemperatureCourse(
+  traces: readonly JoinedTrace[],
+  recording: { fromS: number; toS: number },
+  binS: number,
+): MeanSkinTemperatureCourse {
+  try {
+    const grid = gridAround(0, binS, recording.fromS, recording.toS);
+    const aligned = traces.flatMap(({ kind, series, statistic, timeBase, values }) => {
+      if (kind !== "region" || (statistic !== "mean" && statistic !== "point")) return [];
+      const stepS = typicalStepS(timeBase);
+      return [{ ...alignTrace(timeBase, values, grid), regionId: series, statistic, stepS }];
+    });
+    const result = alignedMeanSkinTemperature(aligned, trialMeasureDefaults.weighting, "error");
+    if (result.kind === "unavailable") return result;
+    const { aligned: course, use } = result;
+    return { kind: "available", timesS: binCentres(course), values: course.values, use };
+  } catch (error) {
+    if (error instanceof AnalysisError) return { kind: "unavailable", reason: error.message };
+    throw error;
+  }
+}

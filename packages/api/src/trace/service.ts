@@ -1,0 +1,157 @@
+import { reduceForDrawing, sampleTimes, type TimeBase, trialMeasureDefaults } from "@acral/analysis/course";
+import { type Statistic, statistics } from "@acral/analysis/skin";
+import { decodeFloat32, decodeFloat64 } from "@acral/db";
+import { notFound } from "../app-error";
+import { requirePermission } from "../consent/service";
+import { protocolContent } from "../protocol/schema";
+import type { ReadScope } from "../scope";
+import { phasesOf } from "../trial/policy";
+import {
+  type ClockTrace,
+  type FileTraces,
+  joinTraces,
+  meanSkinTemperatureCourse,
+  meanSkinTemperatureName,
+  recordingOf,
+  seriesLabel,
+  shifted,
+} from "./policy";
+
+interface TimeBaseRow {
+  readonly regular: boolean | null;
+  readonly startS: number | null;
+  readonly stepS: number | null;
+  readonly count: number | null;
+  readonly timesS: Uint8Array | null;
+}
+
+/** The columns of a source file that hold its time base. */
+export const timeBaseColumns = {
+  regular: true,
+  startS: true,
+  stepS: true,
+  count: true,
+  timesS: true,
+} as const;
+
+/** The time base as stored, in seconds from the file's own origin; null while the file is not read. */
+export function timeBaseOfRow(row: TimeBaseRow): TimeBase | null {
+  if (row.regular === true && row.startS !== null && row.stepS !== null && row.count !== null) {
+    return { kind: "regular", startS: row.startS, stepS: row.stepS, count: row.count };
+  }
+  if (row.regular === false && row.timesS !== null) {
+    return { kind: "irregular", timesS: decodeFloat64(row.timesS) };
+  }
+  return null;
+}
+
+function statisticOf(text: string | null): Statistic | null {
+  const known = statistics.find((statistic) => statistic === text);
+  if (known === undefined && text !== null) throw new Error(`"${text}" is no statistic of a region.`);
+  return known ?? null;
+}
+
+function seriesOf(row: { regionId: string | null; statistic: string | null; channel: string | null }) {
+  if (row.regionId !== null) {
+    return { kind: "region", series: row.regionId, statistic: statisticOf(row.statistic) } as const;
+  }
+  if (row.channel !== null) return { kind: "channel", series: row.channel, statistic: null } as const;
+  throw new Error("A trace is of a region or of a channel.");
+}
+
+/** The traces of the files of a trial that were read, on the trial's clock, oldest file first. */
+export async function tracesOfTrial(scope: ReadScope, trialId: string): Promise<FileTraces[]> {
+  const files = await scope.db.sourceFile.findMany({
+    where: { studyId: scope.access.studyId, trialId, state: "read" },
+    select: {
+      id: true,
+      name: true,
+      offsetS: true,
+      ...timeBaseColumns,
+      traces: { orderBy: { columnIndex: "asc" } },
+    },
+    orderBy: [{ uploadedAt: "asc" }, { id: "asc" }],
+  });
+  return files.flatMap((file) => {
+    const timeBase = timeBaseOfRow(file);
+    if (timeBase === null) return [];
+    const traces = file.traces.map(
+      (row): ClockTrace => ({
+        ...seriesOf(row),
+        unit: row.unit,
+        values: Float64Array.from(decodeFloat32(row.data)),
+        columnName: row.columnName,
+      }),
+    );
+    return [
+      { sourceFileId: file.id, fileName: file.name, timeBase: shifted(timeBase, file.offsetS), traces },
+    ];
+  });
+}
+
+/** Points per trace that a figure is given: more than it has pixels across on most screens. */
+const drawnPoints = 1000;
+
+/** Times and values of a drawn trace, to the digits that float32 holds; a missing value is null. */
+function drawn(timesS: Float64Array, values: Float64Array) {
+  const course = reduceForDrawing(timesS, values, drawnPoints);
+  return {
+    timesS: Array.from(course.times, (time) => Math.round(time * 1000) / 1000),
+    values: Array.from(course.values, (value) =>
+      Number.isFinite(value) ? Number(value.toPrecision(7)) : null,
+    ),
+    reduced: course.reduced,
+  };
+}
+
+/** All traces of a trial for drawing, with mean skin temperature where its sites were recorded, or the reason. */
+export async function courseOfTrial(scope: ReadScope, trialId: string) {
+  const { studyId } = scope.access;
+  const trial = await scope.db.trial.findFirst({
+    where: { id: trialId, studyId },
+    select: {
+      volunteerId: true,
+      protocol: { select: { content: true } },
+      markers: {
+        select: { name: true, phaseKey: true, atS: true },
+        orderBy: [{ atS: "asc" }, { id: "asc" }],
+      },
+    },
+  });
+  if (trial === null) throw notFound("trial");
+  await requirePermission(scope, trial.volunteerId, "take-part", scope.now);
+  const files = await tracesOfTrial(scope, trialId);
+  const recording = recordingOf(files);
+  const { traces, clashing, overlaps } = joinTraces(files);
+  const { phases } = protocolContent.parse(trial.protocol.content);
+  const mean =
+    recording === null
+      ? { kind: "unavailable" as const, reason: "No source file of this trial has been read." }
+      : meanSkinTemperatureCourse(traces, recording, trialMeasureDefaults.binS);
+  return {
+    recording,
+    phases: recording === null ? [] : phasesOf(trial.markers, phases, recording.toS),
+    markers: trial.markers,
+    overlaps,
+    traces: [...traces, ...clashing].map((trace) => ({
+      kind: trace.kind,
+      series: trace.series,
+      statistic: trace.statistic,
+      label: seriesLabel(trace),
+      unit: trace.unit,
+      fileNames: trace.fileNames,
+      samples: trace.values.length,
+      ...drawn(sampleTimes(trace.timeBase), trace.values),
+    })),
+    meanSkinTemperature:
+      mean.kind === "unavailable"
+        ? mean
+        : {
+            kind: mean.kind,
+            label: seriesLabel({ kind: "derived", series: meanSkinTemperatureName, statistic: null }),
+            binS: trialMeasureDefaults.binS,
+            use: mean.use,
+            ...drawn(mean.timesS, mean.values),
+          },
+  };
+}

@@ -1,0 +1,46 @@
+import { measuresOfTrial } from "../measure/service";
+import { courseOfTrial } from "../trace/service";
+import { router, studyProcedure } from "../trpc";
+import {
+  planTrialInput,
+  reopenInput,
+  saveMarkersInput,
+  saveRoomInput,
+  setAsideInput,
+  stepInput,
+  trialInput,
+  trialListInput,
+} from "./schema";
+import {
+  acceptTrial,
+  discardTrial,
+  getTrial,
+  listTrials,
+  markTrialChecked,
+  planTrial,
+  reopenTrial,
+  saveMarkers,
+  saveRoom,
+  setTrialAside,
+} from "./service";
+
+export const trialRouter = router({
+  list: studyProcedure.input(trialListInput).query(({ ctx, input }) => listTrials(ctx.scope, input)),
+  get: studyProcedure.input(trialInput).query(({ ctx, input }) => getTrial(ctx.scope, input.trialId)),
+  plan: studyProcedure.input(planTrialInput).mutation(({ ctx, input }) => planTrial(ctx.scope, input)),
+  saveRoom: studyProcedure.input(saveRoomInput).mutation(({ ctx, input }) => saveRoom(ctx.scope, input)),
+  saveMarkers: studyProcedure
+    .input(saveMarkersInput)
+    .mutation(({ ctx, input }) => saveMarkers(ctx.scope, input)),
+  discard: studyProcedure.input(stepInput).mutation(({ ctx, input }) => discardTrial(ctx.scope, input)),
+  course: studyProcedure.input(trialInput).query(({ ctx, input }) => courseOfTrial(ctx.scope, input.trialId)),
+  measures: studyProcedure
+    .input(trialInput)
+    .query(({ ctx, input }) => measuresOfTrial(ctx.scope, input.trialId)),
+  markChecked: studyProcedure
+    .input(stepInput)
+    .mutation(({ ctx, input }) => markTrialChecked(ctx.scope, input)),
+  accept: studyProcedure.input(stepInput).mutation(({ ctx, input }) => acceptTrial(ctx.scope, input)),
+  setAside: studyProcedure.input(setAsideInput).mutation(({ ctx, input }) => setTrialAside(ctx.scope, input)),
+  reopen: studyProcedure.input(reopenInput).mutation(({ ctx, input }) => reopenTrial(ctx.scope, input)),
+});

@@ -1,0 +1,82 @@
+import { TrialState } from "@acral/db";
+import { z } from "zod";
+import { idSchema } from "../identifiers";
+import { plausibleNumber } from "../plausible-number";
+import type { MarkerValue } from "./policy";
+
+const studyId = z.string();
+const trialId = idSchema;
+const revision = z.number().int();
+
+export const trialSorts = ["volunteer", "condition", "occasion", "state", "changed"] as const;
+
+export const trialListInput = z.object({
+  studyId,
+  states: z.array(z.enum(TrialState)).max(5).prefault([]),
+  conditionKey: z.string().max(80).optional(),
+  volunteer: z.string().trim().max(40).optional(),
+  page: z.number().int().min(1).prefault(1),
+  pageSize: z.number().int().min(1).max(200).prefault(50),
+  sort: z.enum(trialSorts).prefault("volunteer"),
+  descending: z.boolean().prefault(false),
+});
+
+export const trialInput = z.object({ studyId, trialId });
+
+export const planTrialInput = z.object({
+  studyId,
+  volunteerId: idSchema,
+  conditionKey: z.string().min(1, "Choose a condition.").max(80),
+  occasion: z.number().int().min(1, "Occasions count from 1.").max(99),
+  plannedFor: z.iso
+    .datetime({ offset: true, error: "Give a date and a time of day, or leave it empty." })
+    .nullable()
+    .prefault(null),
+});
+
+export const roomSchema = z.object({
+  airTemperatureC: plausibleNumber("airTemperatureC", "The air temperature").nullable(),
+  meanRadiantTemperatureC: plausibleNumber(
+    "meanRadiantTemperatureC",
+    "The mean radiant temperature",
+  ).nullable(),
+  relativeHumidityPct: plausibleNumber("relativeHumidityPercent", "The relative humidity").nullable(),
+  airSpeedMS: plausibleNumber("airSpeedMPerS", "The air speed").nullable(),
+});
+export type Room = z.output<typeof roomSchema>;
+
+export const saveRoomInput = z.object({ studyId, trialId, revision, room: roomSchema });
+
+/** Longest distance of a marker from the trial's zero: one week. */
+const farthestS = 7 * 24 * 3600;
+
+export const markerSchema = z.object({
+  name: z
+    .string()
+    .trim()
+    .min(1, "A marker needs a name.")
+    .max(80, "A marker's name has at most 80 characters."),
+  phaseKey: z.string().max(80).nullable(),
+  atS: z
+    .number({ error: "Give the moment in seconds on the trial's clock." })
+    .min(-farthestS, "A marker lies within a week of the trial's zero.")
+    .max(farthestS, "A marker lies within a week of the trial's zero."),
+}) satisfies z.ZodType<MarkerValue>;
+
+export const saveMarkersInput = z.object({
+  studyId,
+  trialId,
+  revision,
+  markers: z.array(markerSchema).max(200, "A trial has at most 200 markers."),
+});
+
+export const stepInput = z.object({ studyId, trialId, revision });
+
+const reason = z
+  .string()
+  .trim()
+  .min(3, "Say why, in at least 3 characters.")
+  .max(500, "A reason has at most 500 characters.");
+
+export const setAsideInput = z.object({ studyId, trialId, revision, reason });
+export const reopenInput = z.object({ studyId, trialId, revision, reason });
