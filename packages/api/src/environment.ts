@@ -19,7 +19,8 @@ const environmentSchema = z.object({
   ACRAL_ADDRESS: z
     .url({ protocol: /^https?$/, error: "must be a web address such as https://acral.example.org" })
     .optional(),
-  ACRAL_UPLOAD_LIMIT_MB: z.coerce.number().int().min(1).max(10_240).prefault(2048),
+  // A file's size is held as a 32-bit integer.
+  ACRAL_UPLOAD_LIMIT_MB: z.coerce.number().int().min(1).max(2047).prefault(2047),
   HOST: z.string().min(1).prefault("127.0.0.1"),
   PORT: z.coerce.number().int().min(0).max(65_535).prefault(3000),
 });

@@ -4,4 +4,7 @@ export { assertSameSite, createContext } from "./context";
 export { type Core, openCore } from "./core";
 export { type Environment, EnvironmentError, readEnvironment } from "./environment";
 export { type AppRouter, appRouter, createCaller } from "./root-router";
+export { openScope } from "./scope";
+export { uploadHeaderSchema } from "./source-file/schema";
+export { openSourceFile, receiveSourceFile, sweepBlobs } from "./source-file/service";
 export type { ErrorForBrowser } from "./trpc";

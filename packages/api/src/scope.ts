@@ -1,5 +1,6 @@
 import type { Prisma, PrismaClient } from "@acral/db";
-import type { Actor, StudyAccess } from "./access/service";
+import type { StudyAction } from "./access/policy";
+import { type Actor, enterStudy, type StudyAccess } from "./access/service";
 import type { AuditDraft } from "./audit/schema";
 import { writeAuditEntries } from "./audit/service";
 import type { Core } from "./core";
@@ -12,6 +13,17 @@ export interface ReadScope {
   readonly access: StudyAccess;
   readonly core: Core;
   readonly now: Date;
+}
+
+/** For plain HTTP routes, which do not go through tRPC: the same check of the role, and what a use case is given. */
+export async function openScope(
+  core: Core,
+  actor: Actor,
+  studyId: string,
+  action: StudyAction,
+): Promise<ReadScope> {
+  const access = await enterStudy(core.database.prisma, actor, studyId, action);
+  return { db: core.database.prisma, access, core, now: core.now() };
 }
 
 /** What a use case that writes is given: the same, within one transaction. */

@@ -1,7 +1,16 @@
 import "server-only";
+import { sweepBlobs } from "@acral/api";
 import { getCore } from "./core";
+import { logFailure } from "./log-failure";
 
 const opened = await getCore();
+
+/** Bytes that no row names, left by an upload that was refused at its last step, go at the start and every hour. */
+function sweep(): void {
+  sweepBlobs(opened).catch((error: unknown) => logFailure("sweepBlobs", error));
+}
+sweep();
+setInterval(sweep, 60 * 60 * 1000).unref();
 
 /** The embedded database is closed before the process ends: the next start is then as quick as the first. */
 function close(): void {
