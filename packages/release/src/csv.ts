@@ -9,7 +9,7 @@ export const rowEnd = "\r\n";
  * Text as it is written: what begins like a spreadsheet formula gets an apostrophe in front, so that a spreadsheet
  * shows it instead of computing it. README.md says so.
  */
-export function harmlessText(text: string): string {
+function harmlessText(text: string): string {
   return /^[=+\-@\t\r]/.test(text) ? `'${text}` : text;
 }
 

@@ -12,7 +12,7 @@ export interface Generalisation {
 }
 
 /** Loss of a choice of levels for volunteers who stay: the weighted mean over the columns, from 0 to 1. */
-export function lossOfChoice(choice: BodyChoice, rule: DisclosureRule): number {
+function lossOfChoice(choice: BodyChoice, rule: DisclosureRule): number {
   let sum = 0;
   let weights = 0;
   for (const column of bodyColumns) {
@@ -23,7 +23,7 @@ export function lossOfChoice(choice: BodyChoice, rule: DisclosureRule): number {
 }
 
 /** Every choice of one level per column: the lattice. */
-export function allChoices(): BodyChoice[] {
+function allChoices(): BodyChoice[] {
   let choices: Record<string, number>[] = [{}];
   for (const column of bodyColumns) {
     choices = choices.flatMap((choice) =>
@@ -39,7 +39,7 @@ export function allChoices(): BodyChoice[] {
 }
 
 /** What one choice would cost; null when it would leave out more volunteers than allowed. */
-export function evaluateChoice(
+function evaluateChoice(
   volunteers: readonly VolunteerToRelease[],
   choice: BodyChoice,
   rule: DisclosureRule,

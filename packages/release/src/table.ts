@@ -11,7 +11,7 @@ export interface Column {
   readonly minimum?: number;
 }
 
-export interface ForeignKey {
+interface ForeignKey {
   readonly field: string;
   readonly table: string;
   readonly referenced: string;

@@ -11,7 +11,7 @@ export interface TraceFile {
   readonly traces: readonly NamedTrace[];
 }
 
-export interface NamedTrace {
+interface NamedTrace {
   readonly column: string;
   readonly trace: TraceToRelease;
   readonly missing: number;

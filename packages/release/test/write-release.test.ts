@@ -246,6 +246,14 @@ describe("Writing stops", () => {
     await expect(stream.next()).rejects.toThrow("study, title: contains a volunteer's code");
   });
 
+  it("not at a count that is somebody's code: codes of a few digits are looked for in free text only", async () => {
+    const frame = exampleFrame();
+    const input = exampleInput({ ...frame, forbiddenStrings: [...frame.forbiddenStrings, "16", "8"] });
+    await read(input);
+    const typed = { ...frame, study: { ...frame.study, summary: "Without 16." }, forbiddenStrings: ["16"] };
+    expect(assessDisclosure(typed).refusals.map(({ place }) => place)).toEqual(["study, summary"]);
+  });
+
   it("when the report belongs to an earlier state of the study", async () => {
     const frame = exampleFrame();
     const report = assessDisclosure({ ...frame, trials: frame.trials.slice(1) });
@@ -256,10 +264,13 @@ describe("Writing stops", () => {
     const frame = exampleFrame();
     const [first, ...others] = frame.trials;
     if (first === undefined) throw new Error("The example has trials.");
-    const measures = [
-      { name: "note on V-004", regionId: null, value: 1, unit: "°C", usesBodyMeasures: false },
-    ];
-    const spoilt = exampleInput({ ...frame, trials: [{ ...first, measures }, ...others] });
+    const [code, surname] = ["note on V-004", "baseline of Corvaux"].map((name) => {
+      const measures = [{ name, regionId: null, value: 1, unit: "°C", usesBodyMeasures: false }];
+      return exampleInput({ ...frame, trials: [{ ...first, measures }, ...others] });
+    });
+    if (code === undefined || surname === undefined) throw new Error("Two inputs were made.");
+    await expect(read(surname)).rejects.toThrow("measures.csv contains");
+    const spoilt = code;
     await expect(read(spoilt)).rejects.toThrow(
       expect.objectContaining({ places: [expect.objectContaining({ place: "measures.csv" })] }),
     );
