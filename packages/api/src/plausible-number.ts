@@ -14,8 +14,10 @@ export function plausibleNumber(
   },
 ) {
   const limit: PlausibilityLimit = plausibilityLimits[quantity];
-  const min = limit.min * entered.perUnit;
-  const max = limit.max * entered.perUnit;
+  // Rounded, because 2.3 m × 100 is not quite 230 in binary.
+  const scaled = (value: number) => Number((value * entered.perUnit).toPrecision(12));
+  const min = scaled(limit.min);
+  const max = scaled(limit.max);
   const unit = entered.unit === "" ? "" : ` ${entered.unit}`;
   const message = `${what} lies between ${min} and ${max}${unit}. Check the unit and the digits.`;
   return z
