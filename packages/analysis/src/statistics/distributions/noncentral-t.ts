@@ -85,3 +85,16 @@ function logIntegral(f: (x: number) => number, scale: number): number {
   }
   return best + Math.log(total * step);
 }
+
+/** Value with `probability` of the noncentral t distribution above it. */
+export function noncentralTUpperQuantile(
+  probability: number,
+  degreesOfFreedom: number,
+  noncentrality: number,
+): number {
+  const distance = (t: number) =>
+    probability <= 0.5
+      ? Math.log(probability) - Math.log(noncentralTUpperTail(t, degreesOfFreedom, noncentrality))
+      : Math.log(noncentralTLowerTail(t, degreesOfFreedom, noncentrality)) - Math.log1p(-probability);
+  return findRootFrom(distance, noncentrality);
+}
