@@ -3,6 +3,7 @@ export { AppError, type AppErrorCode, httpStatusOf } from "./app-error";
 export { assertSameSite, createContext } from "./context";
 export { type Core, openCore } from "./core";
 export { type Environment, EnvironmentError, readEnvironment } from "./environment";
+export { downloadRelease } from "./release/service";
 export { type AppRouter, appRouter, createCaller } from "./root-router";
 export { openScope } from "./scope";
 export { uploadHeaderSchema } from "./source-file/schema";

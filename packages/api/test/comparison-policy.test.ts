@@ -5,7 +5,8 @@ import type { ComparisonSettings } from "../src/comparison/schema";
 /**
  * Student's sleep data (Student 1908, Biometrika 6:1-25; R dataset `sleep`), taken as the outcome of ten volunteers in
  * two conditions. R 4: t.test(extra ~ group, paired) gives t = -4.0621, df = 9, p = 0.002833, interval -2.4598858 to
- * -0.7001142 (R's own reference output, tests/Examples/stats-Ex.Rout.save).
+ * -0.7001142 (R's own reference output, tests/Examples/stats-Ex.Rout.save). Here the difference is the second minus the
+ * first, so that the signs are turned.
  */
 const sleep1 = [0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0];
 const sleep2 = [1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4];
@@ -58,14 +59,15 @@ const sleepStudy: ComparisonInput = {
 describe("a comparison of two conditions", () => {
   it("gives R's paired t test of the sleep data", () => {
     const { test, effect } = answerComparison(sleepStudy);
-    expect(test?.estimate).toBeCloseTo(-1.58, 12);
-    expect(test?.statistic).toBeCloseTo(-4.062127683, 8);
+    expect(test?.estimate).toBeCloseTo(1.58, 12);
+    expect(test?.statistic).toBeCloseTo(4.062127683, 8);
     expect(test?.degreesOfFreedom).toBe(9);
     expect(test?.p).toBeCloseTo(0.002833, 6);
-    expect(test?.interval.lower).toBeCloseTo(-2.4598858, 7);
-    expect(test?.interval.upper).toBeCloseTo(-0.7001142, 7);
+    expect(test?.interval.lower).toBeCloseTo(0.7001142, 7);
+    expect(test?.interval.upper).toBeCloseTo(2.4598858, 7);
+    expect(test?.means).toEqual([expect.closeTo(0.75, 12), expect.closeTo(2.33, 12)]);
     // dz = 1.58 / 1.2299955 (standard deviation of the differences).
-    expect(effect?.estimate).toBeCloseTo(-1.2845576, 6);
+    expect(effect?.estimate).toBeCloseTo(1.2845576, 6);
   });
 
   it("accounts for every expected trial: used or missing with its reason", () => {

@@ -206,7 +206,7 @@ export function answerComparison(input: ComparisonInput): ComparisonAnswer {
         code: volunteer.code,
         first: a,
         second: b,
-        difference: a - b,
+        difference: b - a,
         trials: [first.used.length, second.used.length] as [number, number],
       },
     ];
@@ -251,11 +251,12 @@ function testOf(
   try {
     const { method, estimate, interval, statistic, degreesOfFreedom, p, n, means } = tTest({
       kind: "paired",
-      first,
-      second,
+      // The reference comes first in the question; the test takes what is subtracted from it as its second sample.
+      first: second,
+      second: first,
       level,
     });
-    const dz = cohensDz({ first, second, level });
+    const dz = cohensDz({ first: second, second: first, level });
     return {
       test: {
         method,
@@ -265,7 +266,7 @@ function testOf(
         degreesOfFreedom,
         p,
         n,
-        means: [means[0] ?? Number.NaN, means[1] ?? Number.NaN],
+        means: [means[1] ?? Number.NaN, means[0] ?? Number.NaN],
       },
       testUnavailable: null,
       effect: { method: dz.method, estimate: dz.estimate, interval: dz.interval },

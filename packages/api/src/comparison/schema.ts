@@ -18,7 +18,7 @@ export const comparisonSettings = z
       measure: z.enum(measureNames, "Choose a measure of the catalogue."),
       regionId: regionOrWholeBody,
     }),
-    /** The difference is the first minus the second. */
+    /** The reference and the other: the difference is the second minus the first. */
     conditions: z.tuple([z.string().min(1, "Choose a condition."), z.string().min(1, "Choose a condition.")]),
     /** One occasion, or the mean over all that were done. */
     occasion: z.union([z.literal("mean over occasions"), z.number().int().min(1).max(10)]),
