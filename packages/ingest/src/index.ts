@@ -20,6 +20,7 @@ export {
   timeFormats,
   timeUnits,
 } from "./column-map";
+export { type DetectOptions, detectColumnMap } from "./detect/detect-column-map";
 export type { ColumnGuess, Detection, Doubt, DoubtKind, Preview, PreviewRow } from "./detection";
 export { defaultLimits, type ReadLimits } from "./limits";
 export { readSourceFile } from "./read/read-source-file";

@@ -1,0 +1,114 @@
+import type { Doubt } from "../detection";
+import { matchColumn } from "../match/match-column";
+import { readRegionWords } from "../match/match-region";
+import { splitUnit } from "../match/split-unit";
+import { composeNameParts } from "../read/compose-names";
+import { isReadable } from "./cell-shape";
+import type { ShapedRow, Table } from "./find-table";
+
+export interface Header {
+  rows: ShapedRow[];
+  /** Header texts per column, top down. */
+  parts: string[][];
+  /** Rows above the header. */
+  preamble: ShapedRow[];
+  doubts: Doubt[];
+}
+
+/**
+ * The header is the text row right above the data, with the rows above it as long as the lower ones name no region
+ * (units under names, statistics under regions) or the upper ones only add statistics.
+ */
+export function findHeader(table: Table): Header {
+  const above = table.rows.slice(0, table.firstData);
+  let first = above.length;
+  const nearest = above[first - 1];
+  if (nearest !== undefined && couldBeHeader(nearest, table)) {
+    first--;
+    while (above.length - first < 3) {
+      const upper = above[first - 1];
+      if (upper === undefined || !couldBeHeader(upper, table) || !belongs(upper, above.slice(first), table))
+        break;
+      first--;
+    }
+  }
+  const rows = above.slice(first);
+  const parts = composeNameParts(rows.map((row) => row.cells));
+  while (parts.length < table.columnCount) parts.push([]);
+  return { rows, parts, preamble: above.slice(0, first), doubts: headerDoubts(rows, table) };
+}
+
+function couldBeHeader(row: ShapedRow, table: Table): boolean {
+  const filled = row.shapes.filter((shape) => shape !== "empty");
+  const texts = filled.filter((shape) => shape === "text" || shape === "missing").length;
+  if (texts === 0 || texts < 0.5 * filled.length) return false;
+  if (row.shapes.filter(isReadable).length > 0.5 * filled.length) return false;
+  if (row.cells.length < 2) return false;
+  // "key: value" in two cells over a table of more columns.
+  if (row.cells.length === 2 && table.columnCount > 3) return false;
+  return row.cells.length >= 0.6 * table.columnCount && row.cells.length <= table.columnCount + 1;
+}
+
+/** Share of the named cells that name a region or a channel. */
+function regionShare(row: ShapedRow): number {
+  const named = row.cells.filter((cell) => cell !== "");
+  const matched = named.filter((cell) => {
+    const match = matchColumn([cell], { defaultStatistic: "mean" });
+    return match.use.kind !== "ignore" || readRegionWords(cell).site !== null;
+  });
+  return named.length === 0 ? 0 : matched.length / named.length;
+}
+
+/** Whether a row holds nothing but units, statistics, sides and aspects. */
+function isDetailRow(row: ShapedRow): boolean {
+  const named = row.cells.filter((cell) => cell !== "");
+  const details = named.filter((cell) => {
+    const { name, known } = splitUnit(cell);
+    if (known && name === "") return true;
+    const reading = readRegionWords(cell);
+    return (
+      reading.site === null && reading.unknown.length === 0 && (reading.statistic ?? reading.side) !== null
+    );
+  });
+  return named.length > 0 && details.length >= 0.6 * named.length;
+}
+
+function belongs(upper: ShapedRow, below: readonly ShapedRow[], table: Table): boolean {
+  const wide = upper.cells.length >= table.columnCount - 1;
+  if (!wide) return false;
+  if (below.every(isDetailRow)) return true;
+  if (isDetailRow(upper)) return true;
+  return below.every((row) => regionShare(row) < 0.2) && regionShare(upper) >= 0.3;
+}
+
+function headerDoubts(rows: readonly ShapedRow[], table: Table): Doubt[] {
+  const nearest = rows[rows.length - 1];
+  if (nearest === undefined) {
+    return [
+      {
+        kind: "header",
+        field: "headerLines",
+        line: table.rows[table.firstData]?.line ?? null,
+        column: null,
+        guessed: "no header",
+        alternatives: [],
+        reason: "No header was found, so what the columns hold has to be said by hand.",
+      },
+    ];
+  }
+  const named = nearest.cells.length;
+  if (named !== table.columnCount) {
+    return [
+      {
+        kind: "delimiter",
+        field: "delimiter",
+        line: nearest.line,
+        column: null,
+        guessed: table.delimiter,
+        alternatives: [],
+        reason: `The header has ${named} names, but the rows of data have ${table.columnCount} cells: names or numbers may have been split in the wrong places.`,
+      },
+    ];
+  }
+  return [];
+}

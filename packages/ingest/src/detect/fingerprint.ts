@@ -1,0 +1,25 @@
+import type { Delimiter } from "../column-map";
+import { plainText } from "../match/normalise-name";
+
+/**
+ * Identifies a layout: delimiter, number of columns and the header without case, accents and spaces. FNV-1a (32 bit,
+ * twice with different starts), which is stable on every machine; it tells layouts apart, it protects nothing.
+ */
+export function layoutFingerprint(
+  delimiter: Delimiter,
+  columnCount: number,
+  names: readonly string[],
+): string {
+  const normal = names.map((name) => plainText(name).replace(/[^a-z0-9%°]+/g, "")).join("\u0001");
+  const text = `${delimiter}\u0002${columnCount}\u0002${normal}`;
+  return `layout-${columnCount}-${fnv1a(text, 0x811c9dc5)}${fnv1a(text, 0x9747b28c)}`;
+}
+
+function fnv1a(text: string, start: number): string {
+  let hash = start;
+  for (let i = 0; i < text.length; i++) {
+    hash ^= text.charCodeAt(i);
+    hash = Math.imul(hash, 0x01000193);
+  }
+  return (hash >>> 0).toString(16).padStart(8, "0");
+}

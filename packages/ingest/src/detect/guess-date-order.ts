@@ -1,0 +1,67 @@
+import type { DateOrder } from "../column-map";
+import type { Doubt } from "../detection";
+import type { TimeInput } from "./guess-time";
+
+const numericDate = /^(\d{1,4})([./-])(\d{1,2})[./-](\d{1,4})/;
+
+/** The order of day, month and year of the dates in the first time column. */
+export function guessDateOrder(
+  { data, format }: Pick<TimeInput, "data" | "format">,
+  guess: { columns: readonly number[]; format: string },
+): { order: DateOrder; doubts: Doubt[] } {
+  const column = guess.columns[0];
+  if (guess.format !== "date and time" || column === undefined)
+    return { order: "year-month-day", doubts: [] };
+  const firsts = new Set<number>();
+  const seconds = new Set<number>();
+  let separator = "";
+  let example = "";
+  let line: number | null = null;
+  let halfDays = false;
+  for (const row of data) {
+    const text = row.cells[column] ?? "";
+    if (row.cells.some((cell) => /\d\s?[ap]\.?m\.?$/i.test(cell))) halfDays = true;
+    const match = numericDate.exec(text);
+    if (match === null) continue;
+    const [, first = "", mark = "", second = "", third = ""] = match;
+    if (first.length === 4) return { order: "year-month-day", doubts: [] };
+    if (example === "") {
+      example = `${first}${mark}${second}${mark}${third}`;
+      separator = mark;
+      line = row.line;
+    }
+    firsts.add(Number(first));
+    seconds.add(Number(second));
+  }
+  if (example === "") return { order: dateWithMonthName(data, column), doubts: [] };
+  const largestFirst = Math.max(...firsts);
+  if (largestFirst > 31) return { order: "year-month-day", doubts: [] };
+  if (largestFirst > 12) return { order: "day-month-year", doubts: [] };
+  if (Math.max(...seconds) > 12) return { order: "month-day-year", doubts: [] };
+  // A trial that passes midnight counts the day up, not the month.
+  if (firsts.size > 1 && seconds.size === 1) return { order: "day-month-year", doubts: [] };
+  if (seconds.size > 1 && firsts.size === 1) return { order: "month-day-year", doubts: [] };
+  if (separator === "." || (largestFirst === [...seconds][0] && firsts.size === 1)) {
+    return { order: "day-month-year", doubts: [] };
+  }
+  const order: DateOrder = halfDays && format.decimalMark === "." ? "month-day-year" : "day-month-year";
+  return {
+    order,
+    doubts: [
+      {
+        kind: "date order",
+        field: "time.dateOrder",
+        line,
+        column,
+        guessed: order,
+        alternatives: [order === "day-month-year" ? "month-day-year" : "day-month-year"],
+        reason: `"${example}" can be read with the day first or with the month first, and no date in the file decides it.`,
+      },
+    ],
+  };
+}
+
+function dateWithMonthName(data: TimeInput["data"], column: number): DateOrder {
+  const named = data.some((row) => /^\d{1,2}\D\s?\p{L}/u.test(row.cells[column] ?? ""));
+  return named ? "day-month-year" : "year-month-day";
+}
