@@ -1,4 +1,9 @@
-/** Checks the environment and opens the database when the server starts, so that a mistake shows at once. */
+/**
+ * Checks the environment and opens the database when the server starts, so that a mistake shows at once. The build also
+ * loads this file, and must open nothing.
+ */
 export async function register(): Promise<void> {
-  if (process.env.NEXT_RUNTIME === "nodejs") await import("./server/start");
+  if (process.env.NEXT_RUNTIME === "nodejs" && process.env.NEXT_PHASE !== "phase-production-build") {
+    await import("./server/start");
+  }
 }

@@ -1,8 +1,7 @@
-import { Anchor } from "@mantine/core";
 import type { Metadata } from "next";
-import Link from "next/link";
 import { EmptyState } from "@/components/empty-state";
 import { PageHeader } from "@/components/page-header";
+import { TextLink } from "@/components/text-link";
 import { PageBody } from "@/features/frame/page-body";
 
 export const metadata: Metadata = { title: "Not found" };
@@ -13,10 +12,7 @@ export default function NotFound() {
       <PageHeader title="There is no such page" />
       <EmptyState title="The address leads nowhere, or to a study in which you have no role.">
         Check the address, ask the person who sent it to you for a role in the study, or{" "}
-        <Anchor component={Link} href="/studies">
-          go to your studies
-        </Anchor>
-        .
+        <TextLink href="/studies">go to your studies</TextLink>.
       </EmptyState>
     </PageBody>
   );

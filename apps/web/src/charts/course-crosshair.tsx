@@ -103,14 +103,14 @@ function Reading({ series, geometry, from, to, digits, unit, timeUnit, atS }: Re
       ))}
       <rect
         x={timeX - half}
-        y={geometry.top + geometry.height + 1}
+        y={geometry.top + geometry.height + 5}
         width={2 * half}
         height={20}
         fill="var(--chart-surface)"
       />
       <text
         x={timeX}
-        y={geometry.top + geometry.height + 16}
+        y={geometry.top + geometry.height + 20}
         textAnchor="middle"
         fontSize={13}
         fontWeight={500}

@@ -72,7 +72,8 @@ export function Plot({ height, x, y, margin, under, over }: PlotProps) {
           allowDataOverflow
           interval="preserveStart"
           minTickGap={12}
-          height={24}
+          height={28}
+          tickMargin={6}
           stroke={ink("--chart-axis")}
           tick={{ fill: ink("--chart-quiet-ink"), fontSize: 13 }}
           tickSize={4}

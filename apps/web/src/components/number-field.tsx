@@ -51,8 +51,7 @@ export function NumberField({
           onChange(toNumber(next));
         }}
         error={error}
-        w={width}
-        maw="100%"
+        styles={{ wrapper: { width, maxWidth: "100%" } }}
         hideControls
         withKeyboardEvents={false}
         decimalScale={digits}

@@ -1,7 +1,6 @@
-import { Anchor } from "@mantine/core";
-import Link from "next/link";
 import type { ReactNode } from "react";
 import classes from "./page-header.module.css";
+import { TextLink } from "./text-link";
 
 export interface Crumb {
   readonly label: string;
@@ -26,9 +25,9 @@ export function PageHeader({ title, trail = [], summary, actions }: PageHeaderPr
           <ol>
             {trail.map((crumb) => (
               <li key={crumb.href}>
-                <Anchor component={Link} href={crumb.href} underline="hover" inherit>
+                <TextLink href={crumb.href} quiet>
                   {crumb.label}
-                </Anchor>
+                </TextLink>
               </li>
             ))}
           </ol>

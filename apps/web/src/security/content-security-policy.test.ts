@@ -3,7 +3,9 @@ import { config } from "../proxy";
 import { contentSecurityPolicy } from "./content-security-policy";
 
 const directives = (policy: string) =>
-  new Map(policy.split("; ").map((part) => [part.slice(0, part.indexOf(" ")), part.slice(part.indexOf(" ") + 1)]));
+  new Map(
+    policy.split("; ").map((part) => [part.slice(0, part.indexOf(" ")), part.slice(part.indexOf(" ") + 1)]),
+  );
 
 describe("the Content-Security-Policy", () => {
   it("lets scripts run only with the nonce of the request", () => {
@@ -32,7 +34,8 @@ describe("the paths that pass through the proxy", () => {
   const passes = (path: string) => new RegExp(`^${pattern}$`).test(path);
 
   it("are the pages", () => {
-    for (const path of ["/", "/studies", "/studies/01J/trials", "/sign-in", "/apiary"]) expect(passes(path)).toBe(true);
+    for (const path of ["/", "/studies", "/studies/01J/trials", "/sign-in", "/apiary"])
+      expect(passes(path)).toBe(true);
   });
 
   it("are never uploads, downloads or the API, whose bodies a proxy would cut", () => {

@@ -8,7 +8,11 @@ import { getCore } from "../server/core";
 import { makeQueryClient } from "./query-client";
 
 /** The context of the request that is being rendered, made once per request. */
-const getContext = cache(async () => createContext(await getCore(), await headers()));
+const getContext = cache(async () => {
+  // Headers first: at build time there are none, the page is left for the request, and no database is opened.
+  const requestHeaders = await headers();
+  return createContext(await getCore(), requestHeaders);
+});
 
 /** Calls the API straight, for pages that branch on the answer. Throws what the API throws. */
 export const api = cache(async () => createCaller(await getContext()));

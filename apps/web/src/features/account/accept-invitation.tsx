@@ -1,9 +1,9 @@
 "use client";
 
-import { Anchor, Button, Stack, Text } from "@mantine/core";
+import { Button, Stack, Text } from "@mantine/core";
 import { useMutation } from "@tanstack/react-query";
-import Link from "next/link";
 import { type FormEvent, useState } from "react";
+import { TextLink } from "@/components/text-link";
 import { useTRPC } from "@/trpc/client";
 import { failureOf } from "@/trpc/failure";
 import { type NewAccount, NewAccountFields } from "./new-account-fields";
@@ -68,11 +68,7 @@ export function AcceptAsMyself({ token, email, signedInAs }: AcceptAsMyselfProps
   if (signedInAs === null) {
     return (
       <Text>
-        {email} has an account here.{" "}
-        <Anchor component={Link} href={back}>
-          Sign in to accept the invitation
-        </Anchor>
-        .
+        {email} has an account here. <TextLink href={back}>Sign in to accept the invitation</TextLink>.
       </Text>
     );
   }

@@ -1,8 +1,7 @@
 "use client";
 
-import { Anchor } from "@mantine/core";
-import Link from "next/link";
 import { ErrorState } from "@/components/error-state";
+import { TextLink } from "@/components/text-link";
 
 export interface FailedPageProps {
   readonly error: Error & { readonly digest?: string };
@@ -17,11 +16,7 @@ export function FailedPage({ error, retry }: FailedPageProps) {
       happened="Something failed while the page was being made."
       kept="What was saved before is still saved. Text that you had typed here and not saved may be gone."
       onRetry={retry}
-      action={
-        <Anchor component={Link} href="/studies">
-          Go to the studies
-        </Anchor>
-      }
+      action={<TextLink href="/studies">Go to the studies</TextLink>}
       {...(error.digest === undefined
         ? {}
         : { detail: `Number of the failure in the server's output: ${error.digest}` })}

@@ -22,8 +22,9 @@ export function StudyNavigation({ studyId }: { readonly studyId: string }) {
   const pathname = usePathname();
   const [open, setOpen] = useState(false);
   const base = `/studies/${studyId}`;
-  const current =
-    screens.find(({ path }) => path !== "" && pathname.startsWith(`${base}${path}`)) ?? screens[0];
+  // Consent forms are a section of the Volunteers screen, with an address of its own.
+  const here = pathname.startsWith(`${base}/consent`) ? `${base}/volunteers` : pathname;
+  const current = screens.find(({ path }) => path !== "" && here.startsWith(`${base}${path}`)) ?? screens[0];
   return (
     <nav aria-label="Study" className={classes.navigation} data-screen-only>
       <button type="button" className={classes.menu} aria-expanded={open} onClick={() => setOpen(!open)}>

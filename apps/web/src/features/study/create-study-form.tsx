@@ -2,9 +2,9 @@
 
 import { Button, Group, Stack, Text, Textarea, TextInput } from "@mantine/core";
 import { useMutation } from "@tanstack/react-query";
-import Link from "next/link";
 import { useRouter } from "next/navigation";
 import { type FormEvent, useState } from "react";
+import { ButtonLink } from "@/components/button-link";
 import { useTRPC } from "@/trpc/client";
 import { failureOf } from "@/trpc/failure";
 
@@ -61,9 +61,7 @@ export function CreateStudyForm() {
           <Button type="submit" variant="filled" loading={create.isPending || create.isSuccess}>
             Create the study
           </Button>
-          <Button component={Link} href="/studies">
-            Cancel
-          </Button>
+          <ButtonLink href="/studies">Cancel</ButtonLink>
         </Group>
       </Stack>
     </form>

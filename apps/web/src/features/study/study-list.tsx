@@ -1,6 +1,5 @@
 import { roleNames } from "@acral/api/access";
-import { Anchor } from "@mantine/core";
-import Link from "next/link";
+import { TextLink } from "@/components/text-link";
 import type { Role } from "./study-context";
 import classes from "./study-list.module.css";
 
@@ -21,9 +20,9 @@ export function StudyList({ studies }: StudyListProps) {
       {studies.map((study) => (
         <li key={study.studyId}>
           <div className={classes.words}>
-            <Anchor component={Link} href={`/studies/${study.studyId}`} className={classes.title ?? ""}>
+            <TextLink href={`/studies/${study.studyId}`} className={classes.title}>
               {study.title}
-            </Anchor>
+            </TextLink>
             {study.summary !== "" && <p className={classes.summary}>{study.summary}</p>}
           </div>
           <dl className={classes.facts}>

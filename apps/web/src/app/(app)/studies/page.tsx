@@ -1,6 +1,5 @@
-import { Button } from "@mantine/core";
 import type { Metadata } from "next";
-import Link from "next/link";
+import { ButtonLink } from "@/components/button-link";
 import { EmptyState } from "@/components/empty-state";
 import { PageHeader } from "@/components/page-header";
 import { PageBody } from "@/features/frame/page-body";
@@ -12,9 +11,9 @@ export const metadata: Metadata = { title: "Studies" };
 export default async function StudiesPage() {
   const studies = await (await api()).study.list();
   const create = (
-    <Button component={Link} href="/studies/new" variant="filled">
+    <ButtonLink href="/studies/new" variant="filled">
       Create a study
-    </Button>
+    </ButtonLink>
   );
   return (
     <PageBody>

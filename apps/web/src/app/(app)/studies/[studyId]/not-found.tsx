@@ -1,7 +1,6 @@
-import { Anchor } from "@mantine/core";
-import Link from "next/link";
 import { EmptyState } from "@/components/empty-state";
 import { PageHeader } from "@/components/page-header";
+import { TextLink } from "@/components/text-link";
 
 export default function NotFoundInStudy() {
   return (
@@ -9,10 +8,7 @@ export default function NotFoundInStudy() {
       <PageHeader title="There is no such record in this study" />
       <EmptyState title="The address leads to nothing here.">
         It may have been removed, or belong to another study. Choose a screen of this study, or{" "}
-        <Anchor component={Link} href="/studies">
-          another study
-        </Anchor>
-        .
+        <TextLink href="/studies">another study</TextLink>.
       </EmptyState>
     </>
   );

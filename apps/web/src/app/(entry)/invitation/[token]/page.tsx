@@ -1,10 +1,9 @@
 import { AppError } from "@acral/api";
 import { roleNames } from "@acral/api/access";
-import { Anchor } from "@mantine/core";
 import type { Metadata } from "next";
-import Link from "next/link";
 import { EmptyState } from "@/components/empty-state";
 import { PageHeader } from "@/components/page-header";
+import { TextLink } from "@/components/text-link";
 import { AcceptAsMyself, AcceptWithNewAccount } from "@/features/account/accept-invitation";
 import { api } from "@/trpc/server";
 
@@ -54,10 +53,7 @@ export default async function InvitationPage({ params }: InvitationPageProps) {
         >
           {invitation.state === "accepted" ? (
             <>
-              <Anchor component={Link} href="/sign-in">
-                Sign in
-              </Anchor>{" "}
-              with {invitation.email} to reach the study.
+              <TextLink href="/sign-in">Sign in</TextLink> with {invitation.email} to reach the study.
             </>
           ) : (
             "Ask a lead investigator of the study for a new one."
