@@ -75,6 +75,18 @@ export interface ReceivedSourceFile {
   readonly problem: FileProblem | null;
 }
 
+/** A table without a time column can be proposed, but not read before a person has found its times. */
+function withoutTime(detection: Detection): FileProblem | null {
+  if (detection.columnMap.time.columns.length > 0) return null;
+  const doubt = detection.doubts.find(({ kind }) => kind === "time column");
+  return {
+    code: "no-time-column",
+    message: doubt?.reason ?? "No column holds the time of the rows.",
+    line: null,
+    column: null,
+  };
+}
+
 const nothingKept = "Nothing of it was kept, and nothing else was changed.";
 
 /**
@@ -118,6 +130,7 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
     await refuseTwice(scope, sha256);
     try {
       detection = detectColumnMap(await textHead(Buffer.concat(head), received));
+      problem = withoutTime(detection);
     } catch (error) {
       if (!(error instanceof SourceFileError)) throw error;
       if (isHopeless(error.code)) throw fileRefused(error);
@@ -132,7 +145,9 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
   const fingerprint = (detection as Detection | null)?.fingerprint ?? null;
   await writeInStudy(scope, async (write) => {
     const locked = await lockTrial(write, upload.trialId, "upload");
-    await requireConsentToRecord(write, locked.trial.volunteerId);
+    // Sending may have taken long: consent counts as it stands when the file is kept.
+    const keptAt = core.now();
+    await requireConsentToRecord({ ...write, now: keptAt }, locked.trial.volunteerId);
     await write.db.sourceFile.create({
       data: {
         id: sourceFileId,
@@ -142,7 +157,7 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
         sizeBytes: blob.sizeBytes,
         sha256: blob.sha256,
         fingerprint,
-        uploadedAt: write.now,
+        uploadedAt: keptAt,
         uploadedById: access.actor.userId,
       },
     });
@@ -275,7 +290,7 @@ export async function proposeColumnMap(scope: ReadScope, sourceFileId: string) {
   const { guesses, doubts, preview } = detection;
   return {
     ...common,
-    problem: null,
+    problem: own === null ? withoutTime(detection) : null,
     proposal: {
       origin:
         own !== null
@@ -379,7 +394,8 @@ export async function readFile(scope: ReadScope, input: z.output<typeof readInpu
   }));
   const coverage = coverageOf(columnMap, content.regions);
   return writeInStudy(scope, async (write) => {
-    const { db, access, now } = write;
+    const { db, access, core } = write;
+    const now = core.now();
     const locked = await lockTrial(write, before.trialId, "change");
     await requirePermission(write, locked.trial.volunteerId, "take-part", now);
     const file = await findFile(write, input.sourceFileId);
