@@ -22,6 +22,14 @@ export {
 } from "./limits-of-agreement";
 export { type MeanCourse, meanCourse } from "./mean-course";
 export { type MeasurementErrorResult, measurementError } from "./measurement-error";
+export { type LikelihoodRatioTest, likelihoodRatioTest } from "./mixed-model/likelihood-ratio-test";
+export {
+  type FixedEffect,
+  type MixedModelInput,
+  type MixedModelResult,
+  mixedModel,
+  type PredictedMean,
+} from "./mixed-model/mixed-model";
 export {
   type AdjustedMean,
   analysisOfCovariance,

@@ -1,7 +1,13 @@
 import type { Interval } from "../result";
 import { tInterval } from "../t-interval";
 import type { Variable } from "./design";
-import { compareLinearModels, type FTest, type LinearModel, linearModel } from "./linear-model";
+import {
+  compareLinearModels,
+  type FittedLinearModel,
+  type FTest,
+  fitLinearModel,
+  type LinearModel,
+} from "./linear-model";
 
 export interface AdjustedMean {
   readonly group: string;
@@ -47,21 +53,25 @@ export function analysisOfCovariance(input: {
   for (const name of [...names, key]) variables[name] = kept(name);
   const usable = keepTogether(outcome, input) as ArrayLike<number>;
   const fit = (terms: readonly (string | readonly string[])[]) =>
-    linearModel({
+    fitLinearModel({
       outcome: usable,
       variables,
       terms,
       level,
       ...(input.groupLevels ? { levels: { [key]: input.groupLevels } } : {}),
     });
-  const model = fit([...names, key]);
-  const group = compareLinearModels(model, fit(names));
+  const fitted = fit([...names, key]);
+  const { model } = fitted;
+  const group = compareLinearModels(model, fit(names).model);
   const covariates: Record<string, FTest & { sumOfSquares: number }> = {};
   for (const name of names) {
-    covariates[name] = compareLinearModels(model, fit([...names.filter((other) => other !== name), key]));
+    covariates[name] = compareLinearModels(
+      model,
+      fit([...names.filter((other) => other !== name), key]).model,
+    );
   }
   const separate = fit([...names, key, ...names.map((name) => [name, key])]);
-  const levels = model.design.factors.get(key) ?? [];
+  const levels = fitted.design.factors.get(key) ?? [];
   return {
     method: "analysis of covariance, each effect adjusted for all others",
     group: {
@@ -69,8 +79,8 @@ export function analysisOfCovariance(input: {
       partialEtaSquared: group.sumOfSquares / (group.sumOfSquares + model.residualSumOfSquares),
     },
     covariates,
-    equalSlopes: compareLinearModels(separate, model),
-    adjustedMeans: levels.map((one) => adjustedMean(model, key, one)),
+    equalSlopes: compareLinearModels(separate.model, model),
+    adjustedMeans: levels.map((one) => adjustedMean(fitted, key, one, level)),
     model,
     n: model.n,
     missing: outcome.length - model.n,
@@ -98,17 +108,22 @@ function keepTogether(
     : Array.from(variable as ArrayLike<number>, (value, i) => (lacks(i) ? Number.NaN : value));
 }
 
-function adjustedMean(model: LinearModel, key: string, group: string): AdjustedMean {
+function adjustedMean(
+  { model, design, inverse }: FittedLinearModel,
+  key: string,
+  group: string,
+  level: number,
+): AdjustedMean {
   const values: Record<string, number | string> = { [key]: group };
-  for (const [name, mean] of model.design.covariateMeans) values[name] = mean;
-  const row = model.design.rowAt(values);
+  for (const [name, mean] of design.covariateMeans) values[name] = mean;
+  const row = design.rowAt(values);
   const p = row.length;
   let estimate = 0;
   let variance = 0;
   for (let a = 0; a < p; a++) {
     estimate += (row[a] as number) * (model.coefficients[a]?.estimate as number);
     for (let b = 0; b < p; b++) {
-      variance += (row[a] as number) * (row[b] as number) * (model.inverse[a * p + b] as number);
+      variance += (row[a] as number) * (row[b] as number) * (inverse[a * p + b] as number);
     }
   }
   const standardError = Math.sqrt(variance) * model.residualStandardDeviation;
@@ -116,6 +131,6 @@ function adjustedMean(model: LinearModel, key: string, group: string): AdjustedM
     group,
     estimate,
     standardError,
-    interval: tInterval(estimate, standardError, model.residualDegreesOfFreedom, model.level),
+    interval: tInterval(estimate, standardError, model.residualDegreesOfFreedom, level),
   };
 }

@@ -75,21 +75,31 @@ export function buildDesign(input: DesignInput, rows: readonly number[], functio
     }
     for (const part of parts) columns.push({ ...part, term: index });
   });
-  const used = [...new Set(terms.flat())];
-  const valuesAt = (row: number) => {
-    const values: Record<string, number | string> = {};
-    for (const name of used) values[name] = (input.variables[name] as Variable)[row] as number | string;
-    return values;
-  };
   const rowAt = (values: Readonly<Record<string, number | string>>) =>
     Float64Array.from(columns, (column) => column.at(values));
-  const matrix = columns.map(() => new Float64Array(rows.length));
-  rows.forEach((row, i) => {
-    const values = valuesAt(row);
-    columns.forEach((column, j) => {
-      (matrix[j] as Float64Array)[i] = column.at(values);
-    });
-  });
+  const base = new Map<string, Float64Array[]>();
+  for (const name of new Set(terms.flat())) {
+    const variable = input.variables[name] as Variable;
+    const levels = factors.get(name);
+    base.set(
+      name,
+      levels === undefined
+        ? [Float64Array.from(rows, (row) => variable[row] as number)]
+        : levels.slice(1).map((level) => Float64Array.from(rows, (row) => (variable[row] === level ? 1 : 0))),
+    );
+  }
+  const matrix = [new Float64Array(rows.length).fill(1)];
+  for (const term of terms) {
+    let products: Float64Array[] | null = null;
+    for (const variable of term) {
+      const own = base.get(variable) as Float64Array[];
+      products =
+        products === null
+          ? own
+          : own.flatMap((second) => (products as Float64Array[]).map((first) => timesEach(first, second)));
+    }
+    for (const product of products ?? []) matrix.push(product as Float64Array<ArrayBuffer>);
+  }
   return {
     names: columns.map((column) => column.name),
     columns: matrix,
@@ -99,6 +109,10 @@ export function buildDesign(input: DesignInput, rows: readonly number[], functio
     covariateMeans,
     rowAt,
   };
+}
+
+function timesEach(first: Float64Array, second: Float64Array): Float64Array {
+  return first.map((value, i) => value * (second[i] as number));
 }
 
 function partsOf(variable: string, levels: readonly string[] | undefined, functionName: string) {

@@ -39,8 +39,11 @@ export interface LinearModel {
   readonly residuals: Float64Array;
   readonly n: number;
   readonly missing: number;
-  readonly level: number;
-  /** (X'X)^-1, row by row, and the design, for tests and means that build on the fit. */
+}
+
+/** A fit with its design and (X'X)^-1, row by row, for means that build on it. */
+export interface FittedLinearModel {
+  readonly model: LinearModel;
   readonly inverse: Float64Array;
   readonly design: Design;
 }
@@ -56,6 +59,10 @@ export interface LinearModelInput extends DesignInput {
  * `missing`, `constant`, `not finite`, `unequal lengths`, `out of range`.
  */
 export function linearModel(input: LinearModelInput): LinearModel {
+  return fitLinearModel(input).model;
+}
+
+export function fitLinearModel(input: LinearModelInput): FittedLinearModel {
   const { level = 0.95, outcome } = input;
   checkLevel(level, "linearModel");
   const names = [...new Set(input.terms.flat())];
@@ -100,7 +107,7 @@ export function linearModel(input: LinearModelInput): LinearModel {
   });
   const explained = fit.fitted.reduce((sum, value) => sum + value, 0) / y.length;
   const modelSquares = sumOfSquares(fit.fitted, explained);
-  return {
+  const model: LinearModel = {
     method: "linear regression by least squares",
     coefficients,
     overall: p === 1 ? null : fTest(modelSquares / (p - 1) / variance, p - 1, residualDegreesOfFreedom),
@@ -113,10 +120,8 @@ export function linearModel(input: LinearModelInput): LinearModel {
     residuals: fit.residuals,
     n: y.length,
     missing: outcome.length - y.length,
-    level,
-    inverse: fit.inverse,
-    design,
   };
+  return { model, inverse: fit.inverse, design };
 }
 
 /**
