@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import type { ColumnMap } from "@acral/ingest";
 import type { Actor } from "../src/access/service";
 import { emptyContent } from "../src/protocol/policy";
-import { alwaysStop } from "../src/protocol/schema";
+import { alwaysStop, type DraftContent } from "../src/protocol/schema";
 import { openScope, type ReadScope } from "../src/scope";
 import { receiveSourceFile, type Upload } from "../src/source-file/service";
 import type { TestCore } from "../src/testing";
@@ -98,6 +98,24 @@ export async function* chunksOf(bytes: Uint8Array, size = 700): AsyncGenerator<U
   for (let at = 0; at < bytes.length; at += size) yield bytes.subarray(at, at + size);
 }
 
+/** A protocol that can be put in force. */
+export const readyContent: DraftContent = {
+  ...emptyContent(),
+  phases: [...phases],
+  conditions: [
+    { key: "bare", name: "bare hands", description: "" },
+    { key: "gloves", name: "insulated gloves", description: "" },
+  ],
+  occasions: 2,
+  regions: recordedRegions.map((regionId) => ({ regionId, statistic: "mean" })),
+  roomLimits: {
+    ...emptyContent().roomLimits,
+    airTemperatureC: { min: 22, max: 24 },
+    airSpeedMS: { max: 0.2 },
+  },
+  stopCriteria: [alwaysStop, "Dizziness."],
+};
+
 export async function readyStudy(test: TestCore): Promise<ReadyStudy> {
   const lead = await test.person("Lead");
   const studyId = await test.study(lead);
@@ -107,22 +125,7 @@ export async function readyStudy(test: TestCore): Promise<ReadyStudy> {
     studyId,
     protocolId: draft.protocolId,
     revision: draft.revision,
-    content: {
-      ...emptyContent(),
-      phases: [...phases],
-      conditions: [
-        { key: "bare", name: "bare hands", description: "" },
-        { key: "gloves", name: "insulated gloves", description: "" },
-      ],
-      occasions: 2,
-      regions: recordedRegions.map((regionId) => ({ regionId, statistic: "mean" })),
-      roomLimits: {
-        ...emptyContent().roomLimits,
-        airTemperatureC: { min: 22, max: 24 },
-        airSpeedMS: { max: 0.2 },
-      },
-      stopCriteria: [alwaysStop, "Dizziness."],
-    },
+    content: readyContent,
   });
   await call.protocol.putInForce({ studyId, protocolId: draft.protocolId, revision: saved.revision });
   const form = await call.consent.startForm({ studyId });

@@ -68,7 +68,7 @@ describe.each(testDatabaseKinds())("trials on $name", (kind) => {
       const { rows } = await study.call.trial.list({
         studyId: study.studyId,
         sort: "changed",
-        descending: true,
+        direction: "descending",
       });
       const first = rows.find((row) => row.volunteerId === volunteerId);
       if (first === undefined) throw new Error("the planned trial is listed");

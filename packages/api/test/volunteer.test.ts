@@ -147,7 +147,7 @@ describe.each(testDatabaseKinds())("volunteers on $name", (kind) => {
       return [total, ...rows.map((row) => row.code)];
     };
     expect(await codes({ sort: "birthYear" })).toEqual([4, "V003", "V004", "V001", "V002"]);
-    expect(await codes({ sort: "birthYear", direction: "desc" })).toEqual([
+    expect(await codes({ sort: "birthYear", direction: "descending" })).toEqual([
       4,
       "V001",
       "V004",
