@@ -1,5 +1,20 @@
-import { regionById, type Statistic } from "@acral/analysis/skin";
-import type { ColumnMap, MappedSeries, ReadResult, SourceFileErrorCode, TraceTarget } from "@acral/ingest";
+import { regionById, type Statistic, statistics } from "@acral/analysis/skin";
+import {
+  type ColumnMap,
+  channels,
+  dateOrders,
+  decimalMarks,
+  delimiters,
+  digitGroupings,
+  encodings,
+  type MappedSeries,
+  type ReadResult,
+  type SourceFileErrorCode,
+  type TraceTarget,
+  timeFormats,
+  timeUnits,
+  unitsFor,
+} from "@acral/ingest";
 
 /** Version of the reading of source files: raised whenever the same bytes and column map can give other traces. */
 export const readerVersion = "1";
@@ -165,3 +180,17 @@ export function previewOf(result: ReadResult, rows: number): { timesS: number[];
     }),
   };
 }
+
+/** What a person can choose from when correcting a column map. */
+export const columnMapChoices = {
+  encodings,
+  delimiters,
+  decimalMarks,
+  digitGroupings,
+  timeFormats,
+  timeUnits,
+  dateOrders,
+  statistics,
+  channels: channels.map((channel) => ({ channel, units: unitsFor({ kind: "channel", channel }) })),
+  temperatureUnits: unitsFor({ kind: "region", regionId: "", statistic: "mean" }),
+} as const;

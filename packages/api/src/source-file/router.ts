@@ -1,5 +1,12 @@
 import { router, studyProcedure } from "../trpc";
-import { previewInput, readInput, removeInput, setOffsetInput, sourceFileInput } from "./schema";
+import {
+  previewInput,
+  proposalInput,
+  readInput,
+  removeInput,
+  setOffsetInput,
+  sourceFileInput,
+} from "./schema";
 import {
   previewColumnMap,
   proposeColumnMap,
@@ -10,9 +17,7 @@ import {
 } from "./service";
 
 export const sourceFileRouter = router({
-  proposal: studyProcedure
-    .input(sourceFileInput)
-    .query(({ ctx, input }) => proposeColumnMap(ctx.scope, input.sourceFileId)),
+  proposal: studyProcedure.input(proposalInput).query(({ ctx, input }) => proposeColumnMap(ctx.scope, input)),
   // Changes nothing; a mutation because a column map is too long for an address.
   preview: studyProcedure
     .input(previewInput)

@@ -1,4 +1,4 @@
-import { columnMapSchema } from "@acral/ingest";
+import { columnMapSchema, delimiters } from "@acral/ingest";
 import { z } from "zod";
 import { idSchema } from "../identifiers";
 
@@ -39,6 +39,13 @@ const columnMap = columnMapSchema.extend({
 });
 
 export const sourceFileInput = z.object({ studyId, sourceFileId });
+
+export const proposalInput = z.object({
+  studyId,
+  sourceFileId,
+  /** What a person says separates the cells, when detection guessed wrongly. */
+  delimiter: z.enum(delimiters).optional(),
+});
 
 export const previewInput = z.object({
   studyId,

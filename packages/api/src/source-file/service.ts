@@ -26,6 +26,7 @@ import { stateAfterChange, stateAfterReopening, trialLabel } from "../trial/poli
 import { findTrial, lockTrial, movedTo, requireConsentToRecord, requireStep } from "../trial/service";
 import { isUniqueViolation } from "../unique-violation";
 import {
+  columnMapChoices,
   coverageOf,
   fitRemembered,
   headBytes,
@@ -36,7 +37,7 @@ import {
   targetText,
   wholeLines,
 } from "./policy";
-import type { previewInput, readInput, removeInput, setOffsetInput } from "./schema";
+import type { previewInput, proposalInput, readInput, removeInput, setOffsetInput } from "./schema";
 
 /** What a reader said against a file, for the screen. */
 export interface FileProblem {
@@ -265,26 +266,32 @@ export async function openSourceFile(scope: ReadScope, trialId: string, sourceFi
 }
 
 /** A proposal of how to read the file: as it is read now, as this layout was read before, or as detected. */
-export async function proposeColumnMap(scope: ReadScope, sourceFileId: string) {
+export async function proposeColumnMap(scope: ReadScope, input: z.output<typeof proposalInput>) {
+  const { sourceFileId, delimiter } = input;
   const file = await findFile(scope, sourceFileId);
   const { trial, content } = await findTrial(scope, file.trialId);
   await requirePermission(scope, trial.volunteerId, "take-part", scope.now);
-  const own = file.columnMap === null ? null : columnMapSchema.parse(file.columnMap);
+  // Another delimiter makes other columns: what was decided for the old ones says nothing about them.
+  const own =
+    file.columnMap === null || delimiter !== undefined ? null : columnMapSchema.parse(file.columnMap);
   const common = {
     sourceFileId,
     name: file.name,
     state: file.state,
     revision: file.revision,
     regions: content.regions,
+    choices: columnMapChoices,
   };
   let detection: Detection;
   try {
-    detection = detectColumnMap(await headOfBlob(scope.core, file.sha256, file.sizeBytes));
+    const head = await headOfBlob(scope.core, file.sha256, file.sizeBytes);
+    detection = detectColumnMap(head, delimiter === undefined ? {} : { delimiter });
   } catch (error) {
     if (!(error instanceof SourceFileError)) throw error;
     return { ...common, problem: problemOf(error), proposal: null };
   }
-  const remembered = own === null ? await rememberedMap(scope, detection.fingerprint) : null;
+  const remembered =
+    own === null && delimiter === undefined ? await rememberedMap(scope, detection.fingerprint) : null;
   const columnMap =
     own ?? (remembered === null ? detection.columnMap : fitRemembered(detection.columnMap, remembered));
   const { guesses, doubts, preview } = detection;

@@ -18,7 +18,7 @@ export const trialListInput = z.object({
   page: z.number().int().min(1).prefault(1),
   pageSize: z.number().int().min(1).max(200).prefault(50),
   sort: z.enum(trialSorts).prefault("volunteer"),
-  descending: z.boolean().prefault(false),
+  direction: z.enum(["ascending", "descending"]).prefault("ascending"),
 });
 
 export const trialInput = z.object({ studyId, trialId });

@@ -113,7 +113,7 @@ export async function listTrials(scope: ReadScope, input: z.output<typeof trialL
       ? {}
       : { volunteer: { code: { contains: input.volunteer, mode: "insensitive" } } }),
   };
-  const direction = input.descending ? "desc" : "asc";
+  const direction = input.direction === "ascending" ? "asc" : "desc";
   const byPlace = [{ conditionKey: "asc" }, { occasion: "asc" }, { attempt: "asc" }] as const;
   const orderBy = {
     volunteer: [{ volunteer: { code: direction } }, ...byPlace],

@@ -1,4 +1,4 @@
-import type { ColumnMap } from "../column-map";
+import type { ColumnMap, Delimiter } from "../column-map";
 import { decodeText } from "../decode/decode-text";
 import { cellEncoding } from "../decode/text-bytes";
 import type { Detection, Doubt, Preview } from "../detection";
@@ -20,6 +20,8 @@ export interface DetectOptions {
   limits?: ReadLimits;
   /** Rows of data in the preview. */
   previewRows?: number;
+  /** What a person says separates the cells; without it the most convincing delimiter is taken. */
+  delimiter?: Delimiter;
 }
 
 /**
@@ -29,7 +31,7 @@ export interface DetectOptions {
 export function detectColumnMap(bytes: Uint8Array, options: DetectOptions = {}): Detection {
   const limits = options.limits ?? defaultLimits;
   const sample = takeSample(bytes, limits);
-  const table = findTable(sample, limits);
+  const table = findTable(sample, limits, options.delimiter);
   const header = findHeader(table);
   const preamble = preambleLines(sample, table, header);
   const facts = preambleFacts(preamble.map(({ text }) => text));

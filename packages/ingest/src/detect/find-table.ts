@@ -35,10 +35,10 @@ const preference: Readonly<Record<Delimiter, number>> = {
   spaces: 0.9,
 };
 
-export function findTable(sample: Sample, limits: ReadLimits): Table {
+export function findTable(sample: Sample, limits: ReadLimits, only?: Delimiter): Table {
   const candidates: Table[] = [];
   let refusal: SourceFileError | null = null;
-  for (const delimiter of delimiters) {
+  for (const delimiter of only === undefined ? delimiters : [only]) {
     if (!occurs(sample.text, delimiter)) continue;
     for (const quote of quotesOf(sample)) {
       const scanned = sampleRows(sample, delimiter, quote, limits);
@@ -92,7 +92,9 @@ function tableOf(sampled: SampleRow[], delimiter: Delimiter, quote: '"' | "'" | 
     (row) => row.cells.length === columnCount && isDataLike(row) && fits(row, kinds),
   );
   if (firstData < 0) return null;
-  const data = rows.slice(firstData).filter((row) => row.cells.length === columnCount && isDataLike(row));
+  const data = rows
+    .slice(firstData)
+    .filter((row) => row.cells.length === columnCount && isDataLike(row) && fits(row, kinds));
   let readable = 0;
   let filled = 0;
   for (const row of data) {
@@ -155,8 +157,8 @@ function columnKinds(body: readonly ShapedRow[], columnCount: number): ColumnKin
     }
     const filled = number + time + text;
     if (filled === 0) return "unclear";
-    if (number >= 0.8 * filled) return "number";
-    if (time >= 0.8 * filled) return "time";
+    if (number >= 0.5 * filled) return "number";
+    if (time >= 0.5 * filled) return "time";
     return text >= 0.8 * filled ? "text" : "unclear";
   });
 }
