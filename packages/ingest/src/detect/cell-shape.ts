@@ -61,7 +61,7 @@ export const missingWords: readonly string[] = [
 
 const missing = new Set(missingWords);
 const numberShape =
-  /^[+\-\u2212]?(?:\d[\d.,'\u2019\s]*|[.,]\d+)(?:[eE][+-]?\d+)?(?:\s?(?:[°º]\s?[CFK]?|[CFK%]|°))?$/u;
+  /^[+\-\u2212]?(?:\d[\d.,'\u2019 \u00a0\u2007\u2009\u202f]*|[.,]\d+)(?:[eE][+-]?\d+)?(?:\s?(?:[°º]\s?[CFK]?|[CFK%]|°))?$/u;
 const dateStart =
   /^(?:\d{1,4}[./\- ](?:\d{1,2}|\p{L}{3,12}\.?)[./\- ,]+\d{1,4}|\d{8}T|\p{L}{3,9}\.? \d{1,2},? \d{4})/u;
 const reader = new DateTimeReader();

@@ -183,15 +183,14 @@ function numberCandidates(input: TimeInput): Candidate[] {
   for (let column = 0; column < input.columnCount; column++) {
     if (share(input, column, "number") <= 0.9) continue;
     const numbers = columnNumbers(input.data, column, input.format);
-    if (!risesMostly(numbers)) continue;
     const candidate = numberCandidate(input, column, numbers);
     if (candidate !== null) list.push(candidate);
   }
   return list;
 }
 
-/** In a long layout many rows share a time, and blocks may begin anew; a time column still rises far more than it falls. */
-function risesMostly(numbers: readonly number[]): boolean {
+/** Times rise from row to row; a named time column may also start anew, as blocks of a long layout do. */
+function rises(numbers: readonly number[], named: boolean): boolean {
   let up = 0;
   let down = 0;
   for (let i = 1; i < numbers.length; i++) {
@@ -199,15 +198,19 @@ function risesMostly(numbers: readonly number[]): boolean {
     if (difference > 0) up++;
     else if (difference < 0) down++;
   }
-  return up > 0 && down <= 0.1 * up + (numbers.length > 20 ? 2 : 0);
+  return up > 0 && down <= (named ? 0.7 : 0.1) * up;
 }
 
 function numberCandidate(input: TimeInput, column: number, numbers: readonly number[]): Candidate | null {
   const name = input.parts[column] ?? [];
-  const words = name.flatMap(wordsOf);
+  // "VO2 (mL/min)" has no time in its name, "s" alone has.
+  const bare = name.map((part) => splitUnit(part).name).flatMap(wordsOf);
+  const words = bare.length > 0 ? bare : name.flatMap(wordsOf);
   const named =
     words.some((word) => timeWords.has(word)) &&
     !words.some((word) => /^(temp|temperatur|temperature|hr)$/.test(word));
+  const isFrame = words.some((word) => frameWords.has(word)) && numbers.every(Number.isInteger);
+  if (!rises(numbers, named || isFrame)) return null;
   const first = numbers[0] ?? Number.NaN;
   const last = numbers[numbers.length - 1] ?? Number.NaN;
   const make = (
@@ -224,7 +227,7 @@ function numberCandidate(input: TimeInput, column: number, numbers: readonly num
     reason,
     doubts,
   });
-  if (words.some((word) => frameWords.has(word)) && numbers.every(Number.isInteger)) {
+  if (isFrame) {
     return make("frame number", "s", input.facts.frameRate === null ? 0.5 : 0.6, "frame numbers");
   }
   if (first > 9.4e8 && last < 2.3e9) return make("unix", "s", 0.95, "seconds since 1970");

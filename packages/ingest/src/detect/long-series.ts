@@ -34,8 +34,9 @@ export function findLongLayout(input: ColumnsInput): LongLayout | null {
       if (row.shapes[column] === "text" || row.shapes[column] === "missing")
         texts.set(text, (texts.get(text) ?? 0) + 1);
     }
+    if (namesTarget(input, column)) return null;
     const total = [...texts.values()].reduce((sum, count) => sum + count, 0);
-    if (filled === 0 || total < 0.9 * filled || texts.size === 0) continue;
+    if (filled === 0 || total < 0.9 * filled || texts.size === 0 || total < 2 * texts.size) continue;
     const known = [...texts.keys()].filter(isSeriesWord);
     if (known.length < 0.5 * texts.size) continue;
     keyColumns.push(column);
@@ -45,6 +46,12 @@ export function findLongLayout(input: ColumnsInput): LongLayout | null {
   if (!namesSeries) return null;
   const valueColumns = numberColumns(input, keyColumns);
   return valueColumns.length === 0 ? null : { keyColumns, valueColumns };
+}
+
+/** A number column whose name is a region already: the layout is wide, whatever its text columns say. */
+function namesTarget(input: ColumnsInput, column: number): boolean {
+  if (matchColumn(input.parts[column] ?? [], nameContext(input.facts)).use.kind !== "region") return false;
+  return columnNumbers(input.data, column, input.format).length >= 0.5 * input.data.length;
 }
 
 function isSeriesWord(text: string): boolean {

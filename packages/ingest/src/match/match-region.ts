@@ -141,7 +141,8 @@ export function regionOf(reading: RegionReading): RegionMatch | null {
     statistic: reading.statistic,
     confidence,
     otherAspects,
-    otherSides: reading.side !== null || site === "forehead" ? [] : sidesBeside(ofSite, side),
+    otherSides:
+      reading.side !== null || site === "forehead" || site === "neck" ? [] : sidesBeside(ofSite, side),
     vague: meaning.confidence < 0.7,
     reason: reasons.join(", "),
   };
