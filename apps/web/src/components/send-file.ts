@@ -1,3 +1,5 @@
+import { sha256 } from "@noble/hashes/sha2.js";
+import { bytesToHex } from "@noble/hashes/utils.js";
 import { z } from "zod";
 
 export type SendFailure = "cancelled" | "no connection" | "refused" | "unreadable answer";
@@ -98,9 +100,19 @@ export function sendFile(file: File, options: SendFileOptions): Promise<unknown>
   });
 }
 
-/** SHA-256 in hexadecimal, or null where the browser offers no digest (plain http to another machine). */
-export async function sha256OfFile(file: File): Promise<string | null> {
-  if (globalThis.crypto?.subtle === undefined) return null;
-  const digest = await crypto.subtle.digest("SHA-256", await file.arrayBuffer());
-  return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, "0")).join("");
+/** SHA-256 in hexadecimal, piece by piece: the file may be larger than the memory, and the page not on https. */
+export async function sha256OfFile(file: File, signal?: AbortSignal): Promise<string> {
+  const hash = sha256.create();
+  const reader = file.stream().getReader();
+  try {
+    for (let next = await reader.read(); !next.done; next = await reader.read()) {
+      if (signal?.aborted === true) {
+        throw new SendFileError("cancelled", "The upload was cancelled. Nothing was kept.");
+      }
+      hash.update(next.value);
+    }
+  } finally {
+    reader.releaseLock();
+  }
+  return bytesToHex(hash.digest());
 }

@@ -3,6 +3,7 @@ import { appRouter, createCaller, createContext } from "@acral/api";
 import { dehydrate, type FetchQueryOptions, HydrationBoundary } from "@tanstack/react-query";
 import { createTRPCOptionsProxy } from "@trpc/tanstack-react-query";
 import { headers } from "next/headers";
+import { redirect } from "next/navigation";
 import { cache, type ReactNode } from "react";
 import { getCore } from "../server/core";
 import { makeQueryClient } from "./query-client";
@@ -14,8 +15,25 @@ const getContext = cache(async () => {
   return createContext(await getCore(), requestHeaders);
 });
 
-/** Calls the API straight, for pages that branch on the answer. Throws what the API throws. */
-export const api = cache(async () => createCaller(await getContext()));
+/** Calls the API straight, for pages that anybody may open. Throws what the API throws. */
+export const publicApi = cache(async () => createCaller(await getContext()));
+
+/** Who is signed in. Nobody: off to the sign-in page, and back here afterwards. */
+export const signedInPerson = cache(async () => {
+  const { actor } = await getContext();
+  if (actor !== null) return actor;
+  const path = (await headers()).get("x-path") ?? "/studies";
+  redirect(`/sign-in?then=${encodeURIComponent(path)}`);
+});
+
+/**
+ * Calls the API straight, for pages of signed-in people that branch on the answer. Throws what the API throws. Layouts
+ * and pages are made side by side, so each of them asks for the person; a layout alone would not keep a page from running.
+ */
+export const api = cache(async () => {
+  await signedInPerson();
+  return publicApi();
+});
 
 const getQueryClient = cache(makeQueryClient);
 

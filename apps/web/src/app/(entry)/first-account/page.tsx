@@ -2,12 +2,12 @@ import type { Metadata } from "next";
 import { redirect } from "next/navigation";
 import { PageHeader } from "@/components/page-header";
 import { FirstAccountForm } from "@/features/account/first-account-form";
-import { api } from "@/trpc/server";
+import { publicApi } from "@/trpc/server";
 
 export const metadata: Metadata = { title: "First account" };
 
 export default async function FirstAccountPage() {
-  const { account } = await api();
+  const { account } = await publicApi();
   if (!(await account.firstAccountIsOpen())) redirect("/sign-in");
   return (
     <>

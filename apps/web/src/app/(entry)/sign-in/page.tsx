@@ -3,7 +3,7 @@ import { redirect } from "next/navigation";
 import { PageHeader } from "@/components/page-header";
 import { pathAfterSignIn } from "@/features/account/sign-in-client";
 import { SignInForm } from "@/features/account/sign-in-form";
-import { api } from "@/trpc/server";
+import { publicApi } from "@/trpc/server";
 
 export const metadata: Metadata = { title: "Sign in" };
 
@@ -14,7 +14,7 @@ interface SignInPageProps {
 export default async function SignInPage({ searchParams }: SignInPageProps) {
   const { then } = await searchParams;
   const next = pathAfterSignIn(typeof then === "string" ? then : undefined);
-  const { account } = await api();
+  const { account } = await publicApi();
   if (await account.firstAccountIsOpen()) redirect("/first-account");
   if ((await account.me()) !== null) redirect(next);
   return (

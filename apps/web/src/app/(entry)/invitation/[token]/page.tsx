@@ -5,7 +5,7 @@ import { EmptyState } from "@/components/empty-state";
 import { PageHeader } from "@/components/page-header";
 import { TextLink } from "@/components/text-link";
 import { AcceptAsMyself, AcceptWithNewAccount } from "@/features/account/accept-invitation";
-import { api } from "@/trpc/server";
+import { publicApi } from "@/trpc/server";
 
 export const metadata: Metadata = { title: "Invitation" };
 
@@ -15,7 +15,7 @@ interface InvitationPageProps {
 
 /** `null` for a link that is not known, or that is too short or too long to be one. */
 async function read(token: string) {
-  const { account } = await api();
+  const { account } = await publicApi();
   try {
     return { invitation: await account.invitation({ token }), me: await account.me() };
   } catch (error) {
