@@ -1,6 +1,9 @@
 import type { Encoding } from "../column-map";
 import { SourceFileError } from "../source-file-error";
 
+/** UTF-16 is turned in steps, so that a whole file pushed at once needs no second copy of it. */
+const utf16Step = 1 << 16;
+
 /**
  * Turns the bytes of a text file into bytes in which every delimiter, digit and line break is its ASCII byte: UTF-16
  * becomes UTF-8, everything else passes through without its byte order mark. `cellEncoding` says how to decode the rest.
@@ -53,8 +56,9 @@ export class TextBytes {
   }
 
   private pass(bytes: Uint8Array): void {
-    if (this.encoding === "utf-16le" || this.encoding === "utf-16be") this.fromUtf16(bytes);
-    else if (bytes.length > 0) this.sink(bytes);
+    if (this.encoding === "utf-16le" || this.encoding === "utf-16be") {
+      for (let at = 0; at < bytes.length; at += utf16Step) this.fromUtf16(bytes.subarray(at, at + utf16Step));
+    } else if (bytes.length > 0) this.sink(bytes);
   }
 
   private fromUtf16(bytes: Uint8Array): void {

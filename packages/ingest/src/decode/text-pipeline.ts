@@ -30,13 +30,15 @@ export class TextPipeline {
 
   push(chunk: Uint8Array): void {
     this.bytes += chunk.length;
-    if (this.outer !== null) {
-      const head = joined(this.outer, chunk);
-      this.outer = head;
-      if (head.length >= sniffBytes) this.openOuter(head);
+    if (this.outer === null) {
+      this.pushOpened(chunk);
       return;
     }
-    this.pushOpened(chunk);
+    const wanted = sniffBytes - this.outer.length;
+    this.outer = joined(this.outer, chunk.subarray(0, wanted));
+    if (this.outer.length < sniffBytes) return;
+    this.openOuter(this.outer);
+    if (chunk.length > wanted) this.pushOpened(chunk.subarray(wanted));
   }
 
   end(): void {
@@ -79,13 +81,15 @@ export class TextPipeline {
         `The file holds more than ${Math.round(this.limits.maxTextBytes / 2 ** 20)} MiB of text. Split the recording and upload its parts.`,
       );
     }
-    if (this.inner !== null) {
-      const head = joined(this.inner, chunk);
-      this.inner = head;
-      if (head.length >= sniffBytes) this.openInner(head);
+    if (this.inner === null) {
+      this.text.push(chunk);
       return;
     }
-    this.text.push(chunk);
+    const wanted = sniffBytes - this.inner.length;
+    this.inner = joined(this.inner, chunk.subarray(0, wanted));
+    if (this.inner.length < sniffBytes) return;
+    this.openInner(this.inner);
+    if (chunk.length > wanted) this.text.push(chunk.subarray(wanted));
   }
 
   private openInner(head: Uint8Array): void {

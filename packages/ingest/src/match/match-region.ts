@@ -176,13 +176,14 @@ function takeStatisticPhrases(words: string[], reading: RegionReading): string[]
 
 /** The longest phrase that names a site wins; of two equally long ones the surer. Its words are blanked. */
 function takeSite(words: string[], reading: RegionReading): void {
-  let best: { from: number; length: number; meaning: SiteMeaning } | null = null;
+  let best: { from: number; length: number; phrase: string; meaning: SiteMeaning } | null = null;
   for (let from = 0; from < words.length; from++) {
     for (let length = Math.min(longestSitePhrase, words.length - from); length >= 1; length--) {
-      const meaning = siteMeanings.get(words.slice(from, from + length).join(" "));
+      const phrase = words.slice(from, from + length).join(" ");
+      const meaning = siteMeanings.get(phrase);
       if (meaning === undefined) continue;
-      if (best === null || rank(length, meaning) > rank(best.length, best.meaning))
-        best = { from, length, meaning };
+      if (best === null || rank(phrase, meaning) > rank(best.phrase, best.meaning))
+        best = { from, length, phrase, meaning };
       break;
     }
   }
@@ -191,10 +192,12 @@ function takeSite(words: string[], reading: RegionReading): void {
   words.fill("", best.from, best.from + best.length);
 }
 
-function rank(length: number, meaning: SiteMeaning): number {
-  // "Front thigh": "front" is a forehead in French, so a word that can also be an aspect comes last.
-  const alsoAspect = length === 1 && (meaning.site === "forehead" || meaning.confidence < 0.6) ? -0.6 : 0;
-  return length + meaning.confidence + alsoAspect + (meaning.aspect === undefined ? 0 : 0.1);
+function rank(phrase: string, meaning: SiteMeaning): number {
+  // "Front thigh", "fingertip palm": a word that can also be an aspect is one when another site is named.
+  const alsoAspect = aspectMeanings.has(phrase) || meaning.confidence < 0.6 ? -0.6 : 0;
+  return (
+    phrase.split(" ").length + meaning.confidence + alsoAspect + (meaning.aspect === undefined ? 0 : 0.1)
+  );
 }
 
 /** Hands and feet have palmar, plantar and dorsal faces, limbs anterior and posterior ones. */

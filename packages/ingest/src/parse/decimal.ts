@@ -110,6 +110,7 @@ function withoutUnit(text: string, unit: string): string {
   const match = /^([+\-\u2212]?[\d.,'\u2019\s]*\d[.,]?)\s*([^\d\s].*)$/.exec(text);
   if (match === null) return text;
   const [, number = "", written = ""] = match;
+  if (/[.,;]/.test(written)) return text;
   const same = plainUnit(written).replace("°", "") === plainUnit(unit).replace("°", "");
   return same ? number.trim() : text;
 }

@@ -28,8 +28,8 @@ export class TimeReader {
   seconds = Number.NaN;
   /** Whether this row is the first after a midnight. */
   crossedMidnight = false;
-  /** How far two times that the file writes alike may lie apart, in s: rounding of doubles, or of serials in the text. */
-  tolerance = 1e-9;
+  /** How far a time may lie from an even spacing beyond the rounding of doubles, in s: only serials are rounded more. */
+  tolerance = 0;
 
   private readonly time: ColumnMap["time"];
   private readonly decimal: DecimalReader;

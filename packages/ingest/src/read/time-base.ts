@@ -1,7 +1,7 @@
 import type { TimeBase } from "@acral/analysis/course";
 
 /**
- * A regular time base when every time lies within the tolerance of start + i x step, else the times as they are. The
+ * A regular time base when every time lies within the tolerance (or the rounding of doubles) of start + i x step, else the times as they are. The
  * step is the shortest decimal (up to nine places) that fits, so that 0.1 s stays 0.1 s.
  */
 export function timeBaseOf(times: Float64Array, tolerance: number): TimeBase {
