@@ -38,7 +38,7 @@ export function UnsavedConflict({
   return (
     <section className={classes.conflict} role="alert" aria-label="Two versions">
       <p className={classes.title}>
-        {savedBy === undefined ? "Somebody else" : savedBy} saved {record} while you were editing it.
+        {savedBy === undefined ? "Somebody else" : savedBy} saved {record} while you were editing.
       </p>
       <p>Your text is not saved yet and is still in the form. Compare the two versions, then choose.</p>
       <div className={classes.scroll}>
