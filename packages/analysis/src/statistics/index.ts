@@ -1,4 +1,5 @@
 export { type Adjustment, adjustPValues } from "./adjust-p-values";
+export { type BootstrapInput, type BootstrapResult, bootstrapInterval } from "./bootstrap";
 export {
   type CorrelationInput,
   type CorrelationResult,
@@ -45,6 +46,19 @@ export {
   linearModel,
 } from "./model/linear-model";
 export { type OneWayAnalysis, oneWayAnalysis } from "./one-way-analysis";
+export {
+  type ClusterPermutationInput,
+  type ClusterPermutationResult,
+  type Courses,
+  clusterPermutationTest,
+  type FoundCluster,
+} from "./permutation/cluster-permutation-test";
+export {
+  type SignFlipInput,
+  type SignFlipMeasure,
+  type SignFlipResult,
+  signFlipTest,
+} from "./permutation/sign-flip-test";
 export type { RankBiserial } from "./rank-biserial";
 export {
   type RepeatedMeasuresEffect,
