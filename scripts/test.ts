@@ -71,7 +71,7 @@ const steps: Record<string, () => Promise<void>> = {
       ".dependency-cruiser.cjs",
     ]),
   structure: async () => checkApiStructure(),
-  unused: () => node([bin("knip/bin/knip.js")]),
+  unused: () => node([bin("knip/bin/knip.js"), "--no-config-hints"]),
   unit: async () => {
     const server = await testServer();
     await node([bin("vitest/vitest.mjs"), "run"], { ACRAL_TEST_SERVER_URL: server ?? "" });

@@ -22,7 +22,7 @@ const environmentSchema = z.object({
   // A file's size is held as a 32-bit integer.
   ACRAL_UPLOAD_LIMIT_MB: z.coerce.number().int().min(1).max(2047).prefault(2047),
   HOST: z.string().min(1).prefault("127.0.0.1"),
-  PORT: z.coerce.number().int().min(0).max(65_535).prefault(3000),
+  PORT: z.coerce.number().int().min(1).max(65_535).prefault(3000),
 });
 
 export interface Environment {
