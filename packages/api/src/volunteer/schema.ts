@@ -75,7 +75,7 @@ export const volunteerListInput = z.object({
   sex: sex.optional(),
   participation: participation.optional(),
   sort: z.enum(["code", "birthYear", "registeredAt"]).prefault("code"),
-  direction: z.enum(["asc", "desc"]).prefault("asc"),
+  direction: z.enum(["ascending", "descending"]).prefault("ascending"),
   page: z.number().int().min(1).prefault(1),
   pageSize: z.number().int().min(1).max(200).prefault(50),
 });

@@ -55,12 +55,13 @@ export async function listVolunteers(scope: ReadScope, input: z.output<typeof vo
     input.participation === undefined
       ? ids
       : ids.filter((id) => participationOf(consents.get(id)?.decide(takePart)) === input.participation);
+  const direction = input.direction === "ascending" ? "asc" : "desc";
   const rows = await db.volunteer.findMany({
     where: { studyId: access.studyId, id: { in: wanted } },
     orderBy: [
       input.sort === "birthYear"
-        ? { birthYear: { sort: input.direction, nulls: "last" } }
-        : { [input.sort]: input.direction },
+        ? { birthYear: { sort: direction, nulls: "last" } }
+        : { [input.sort]: direction },
       { code: "asc" },
     ],
     skip: (input.page - 1) * input.pageSize,

@@ -1,0 +1,55 @@
+import type { StudyAction } from "@acral/api/access";
+
+/** What an entry of the audit trail says was done. An action without a name here is shown by its identifier. */
+const names: Readonly<Partial<Record<StudyAction | "study.create" | "account.createFirst", string>>> = {
+  "study.create": "study created",
+  "study.update": "study details changed",
+  "team.invite": "invitation made",
+  "team.revokeInvitation": "invitation revoked",
+  "team.changeRole": "role changed",
+  "team.remove": "member removed",
+  "protocol.startDraft": "protocol draft started",
+  "protocol.saveDraft": "protocol draft saved",
+  "protocol.discardDraft": "protocol draft discarded",
+  "protocol.putInForce": "protocol put in force",
+  "volunteer.register": "volunteer registered",
+  "volunteer.update": "volunteer details changed",
+  "volunteer.addBodyMeasures": "body measures added",
+  "volunteer.removeBodyMeasures": "body measures removed",
+  "identity.reveal": "identity shown",
+  "identity.save": "identity changed",
+  "consent.startForm": "consent form draft started",
+  "consent.saveForm": "consent form draft saved",
+  "consent.discardForm": "consent form draft discarded",
+  "consent.putFormInForce": "consent form put in force",
+  "consent.record": "consent recorded",
+  "consent.withdraw": "consent withdrawn",
+  "trial.plan": "trial planned",
+  "trial.saveRoom": "room entered",
+  "trial.saveMarkers": "markers set",
+  "trial.discard": "trial discarded",
+  "trial.markChecked": "trial checked",
+  "trial.accept": "trial accepted",
+  "trial.setAside": "trial set aside",
+  "trial.reopen": "trial reopened",
+  "sourceFile.read": "source file read",
+  "sourceFile.setOffset": "source file placed in time",
+  "sourceFile.remove": "source file removed",
+  "file.upload": "source file uploaded",
+  "comparison.save": "comparison saved",
+  "comparison.answer": "comparison answered",
+  "comparison.remove": "comparison removed",
+  "release.make": "release made",
+  "release.download": "release downloaded",
+};
+
+const known: ReadonlyMap<string, string> = new Map(Object.entries(names));
+
+export function actionName(action: string): string {
+  return known.get(action) ?? action;
+}
+
+/** For the filter: every action that has a name, by name. */
+export const actionChoices = [...known]
+  .map(([value, label]) => ({ value, label }))
+  .sort((a, b) => a.label.localeCompare(b.label));

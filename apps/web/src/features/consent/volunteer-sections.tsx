@@ -1,0 +1,18 @@
+"use client";
+
+import { SectionLinks } from "@/components/section-links";
+import { useStudy } from "@/features/study/study-context";
+
+/** The two sections of the Volunteers screen. */
+export function VolunteerSections() {
+  const { studyId } = useStudy();
+  return (
+    <SectionLinks
+      label="Volunteers and their consent"
+      links={[
+        { label: "List of volunteers", href: `/studies/${studyId}/volunteers` },
+        { label: "Consent forms", href: `/studies/${studyId}/consent` },
+      ]}
+    />
+  );
+}
