@@ -67,10 +67,12 @@ const dateStart =
 const reader = new DateTimeReader();
 
 export function asciiBytes(text: string): Uint8Array {
-  return Uint8Array.from(text, (character) => {
-    const code = character.charCodeAt(0);
-    return code < 256 ? code : 63;
-  });
+  const bytes = new Uint8Array(text.length);
+  for (let i = 0; i < text.length; i++) {
+    const code = text.charCodeAt(i);
+    bytes[i] = code < 256 ? code : 63;
+  }
+  return bytes;
 }
 
 export function isMissingWord(text: string): boolean {

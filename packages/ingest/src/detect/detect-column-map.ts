@@ -11,6 +11,7 @@ import { layoutFingerprint } from "./fingerprint";
 import { guessNumberFormat } from "./guess-number-format";
 import { guessTime, type TimeGuess } from "./guess-time";
 import { findLongLayout, longSeries } from "./long-series";
+import { numbersByColumn } from "./number-columns";
 import { preambleFacts } from "./preamble-facts";
 import { type Sample, takeSample } from "./take-sample";
 import { valueDoubts } from "./value-doubts";
@@ -36,11 +37,13 @@ export function detectColumnMap(bytes: Uint8Array, options: DetectOptions = {}):
   const preamble = preambleLines(sample, table, header);
   const facts = preambleFacts(preamble.map(({ text }) => text));
   const format = guessNumberFormat(table.data);
+  const numbers = numbersByColumn(table.data, table.columnCount, format);
   const time = guessTime({
     data: table.data,
     parts: header.parts,
     columnCount: table.columnCount,
     format,
+    numbers,
     facts,
   });
   const input: ColumnsInput = {
@@ -48,6 +51,7 @@ export function detectColumnMap(bytes: Uint8Array, options: DetectOptions = {}):
     parts: header.parts,
     columnCount: table.columnCount,
     format,
+    numbers,
     facts,
     timeColumns: time?.time.columns ?? [],
   };
@@ -84,7 +88,7 @@ export function detectColumnMap(bytes: Uint8Array, options: DetectOptions = {}):
       ...format.doubts,
       ...(time?.doubts ?? [noTimeDoubt]),
       ...columns.doubts,
-      ...valueDoubts(columnMap, table.data, format),
+      ...valueDoubts(columnMap, table.data, numbers),
     ],
     fingerprint: layoutFingerprint(
       table.delimiter,

@@ -26,50 +26,54 @@ export function guessNumberFormat(data: readonly ShapedRow[]): NumberFormat {
   for (const row of data) {
     for (const [column, shape] of row.shapes.entries()) {
       if (shape !== "number") continue;
-      const text = (row.cells[column] ?? "")
-        .replace(/[^\d.,'\u2019\s].*$/u, "")
-        .replace(/^[+\-\u2212]/, "")
-        .trim();
-      const bare = (row.cells[column] ?? "")
-        .replace(/^[+\-\u2212]/, "")
-        .replace(/[eE°ºCFK%].*$/u, "")
-        .trim();
-      const number = text === "" ? bare : text;
-      if (/^\d{1,3}(?:\s\d{3})+(?:[.,]\d*)?$/u.test(number)) spaces++;
-      if (/^\d{1,3}(?:['\u2019]\d{3})+(?:[.,]\d*)?$/u.test(number)) apostrophes++;
-      weigh(number.replace(/['\u2019\s]/gu, ""), { line: row.line, column }, comma, dot);
+      const cell = row.cells[column] ?? "";
+      // Most cells are plain: digits, one mark, digits.
+      const number = plainNumber.test(cell) ? cell : bareNumber(cell);
+      if (separators.test(number)) {
+        if (/^\d{1,3}(?:\s\d{3})+(?:[.,]\d*)?$/u.test(number)) spaces++;
+        if (/^\d{1,3}(?:['\u2019]\d{3})+(?:[.,]\d*)?$/u.test(number)) apostrophes++;
+      }
+      weigh(number, row.line, column, comma, dot);
     }
   }
   const separate = spaces > 0 ? " " : apostrophes > 0 ? "'" : null;
   return decide(comma, dot, separate);
 }
 
-function weigh(
-  number: string,
-  where: { line: number; column: number },
-  comma: Evidence,
-  dot: Evidence,
-): void {
-  const commas = number.split(",").length - 1;
-  const dots = number.split(".").length - 1;
-  if (commas > 0 && dots > 0) {
+const plainNumber = /^\d+(?:[.,]\d+)?$/;
+const separators = /['\u2019\s]/u;
+
+/** A number without sign, exponent and unit. */
+function bareNumber(cell: string): string {
+  return cell
+    .replace(/^[+\-\u2212]/, "")
+    .replace(/[eE°ºCFK%].*$/u, "")
+    .trim();
+}
+
+function weigh(grouped: string, line: number, column: number, comma: Evidence, dot: Evidence): void {
+  const number = plainNumber.test(grouped) ? grouped : grouped.replace(/['\u2019\s]/gu, "");
+  const firstComma = number.indexOf(",");
+  const firstDot = number.indexOf(".");
+  if (firstComma >= 0 && firstDot >= 0) {
     const last = number.lastIndexOf(",") > number.lastIndexOf(".") ? comma : dot;
     last.decimal++;
     (last === comma ? dot : comma).grouping++;
     return;
   }
-  const [evidence, count, mark] = commas > 0 ? [comma, commas, ","] : [dot, dots, "."];
-  if (count === 0) return;
-  const [whole = "", ...rest] = number.split(mark);
-  if (count > 1) {
-    if (whole.length >= 1 && whole.length <= 3 && rest.every((group) => group.length === 3))
+  const first = Math.max(firstComma, firstDot);
+  if (first < 0) return;
+  const evidence = firstComma >= 0 ? comma : dot;
+  const mark = firstComma >= 0 ? "," : ".";
+  if (number.indexOf(mark, first + 1) >= 0) {
+    const [whole = "", ...groups] = number.split(mark);
+    if (whole.length >= 1 && whole.length <= 3 && groups.every((group) => group.length === 3))
       evidence.grouping++;
     return;
   }
-  const decimals = rest[0] ?? "";
-  if (decimals.length !== 3 || whole.length === 0 || whole.length > 3 || whole.startsWith("0"))
-    evidence.decimal++;
-  else evidence.either.push({ ...where, text: number });
+  const canGroup = number.length - first === 4 && first >= 1 && first <= 3 && !number.startsWith("0");
+  if (canGroup) evidence.either.push({ line, column, text: number });
+  else evidence.decimal++;
 }
 
 function decide(comma: Evidence, dot: Evidence, separate: " " | "'" | null): NumberFormat {

@@ -6,7 +6,7 @@ import type { ShapedRow } from "./find-table";
 import { guessClock } from "./guess-clock";
 import { guessDateOrder } from "./guess-date-order";
 import type { NumberFormat } from "./guess-number-format";
-import { columnNumbers, median } from "./number-columns";
+import { median } from "./number-columns";
 import type { PreambleFacts } from "./preamble-facts";
 
 export interface TimeGuess {
@@ -22,6 +22,8 @@ export interface TimeInput {
   parts: readonly (readonly string[])[];
   columnCount: number;
   format: NumberFormat;
+  /** Numbers of the data, per column. */
+  numbers: readonly (readonly number[])[];
   facts: PreambleFacts;
 }
 
@@ -182,7 +184,7 @@ function numberCandidates(input: TimeInput): Candidate[] {
   const list: Candidate[] = [];
   for (let column = 0; column < input.columnCount; column++) {
     if (share(input, column, "number") <= 0.9) continue;
-    const numbers = columnNumbers(input.data, column, input.format);
+    const numbers = input.numbers[column] ?? [];
     const candidate = numberCandidate(input, column, numbers);
     if (candidate !== null) list.push(candidate);
   }

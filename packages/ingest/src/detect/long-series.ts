@@ -7,7 +7,7 @@ import { plainText } from "../match/normalise-name";
 import { splitUnit } from "../match/split-unit";
 import type { ShapedRow } from "./find-table";
 import { guessUnit } from "./guess-unit";
-import { columnNumbers } from "./number-columns";
+import { numberReader, numbersOfRows } from "./number-columns";
 import { type ColumnsInput, nameContext, targetKey } from "./wide-columns";
 
 /** How the columns of a long layout are used; null when the file is no long layout. */
@@ -51,7 +51,7 @@ export function findLongLayout(input: ColumnsInput): LongLayout | null {
 /** A number column whose name is a region already: the layout is wide, whatever its text columns say. */
 function namesTarget(input: ColumnsInput, column: number): boolean {
   if (matchColumn(input.parts[column] ?? [], nameContext(input.facts)).use.kind !== "region") return false;
-  return columnNumbers(input.data, column, input.format).length >= 0.5 * input.data.length;
+  return (input.numbers[column] ?? []).length >= 0.5 * input.data.length;
 }
 
 function isSeriesWord(text: string): boolean {
@@ -70,8 +70,7 @@ function numberColumns(input: ColumnsInput, keyColumns: readonly number[]): numb
   const numeric: number[] = [];
   for (let column = 0; column < input.columnCount; column++) {
     if (input.timeColumns.includes(column) || keyColumns.includes(column)) continue;
-    if (columnNumbers(input.data, column, input.format).length >= 0.5 * input.data.length)
-      numeric.push(column);
+    if ((input.numbers[column] ?? []).length >= 0.5 * input.data.length) numeric.push(column);
   }
   if (numeric.length <= 1) return numeric;
   const named = numeric.filter((column) => valueWords.test(plainText(input.parts[column]?.join(" ") ?? "")));
@@ -93,7 +92,7 @@ export function longSeries(
 ): LongGuess {
   const result: LongGuess = { columns: longColumns(input, layout), series: [], guesses: [], doubts: [] };
   for (const { index, name, use } of result.columns) {
-    if (use.kind !== "ignore" || columnNumbers(input.data, index, input.format).length === 0) continue;
+    if (use.kind !== "ignore" || (input.numbers[index] ?? []).length === 0) continue;
     result.doubts.push({
       kind: "column not recognised",
       field: `columns.${index}.use`,
@@ -196,9 +195,9 @@ function numbersOf(
   layout: LongLayout,
   key: readonly string[],
   valueColumn: number,
-): number[] {
+): readonly number[] {
   const rows = input.data.filter((row: ShapedRow) =>
     layout.keyColumns.every((column, i) => row.cells[column] === key[i]),
   );
-  return columnNumbers(rows, valueColumn, input.format);
+  return numbersOfRows(rows, valueColumn, numberReader(input.format));
 }

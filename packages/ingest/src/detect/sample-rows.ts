@@ -18,7 +18,7 @@ export interface ScannedSample {
   refusal: SourceFileError | null;
 }
 
-const maxRows = 400;
+const maxRows = 200;
 
 /** The first rows of a sample under one delimiter and quote; blank rows are left out. */
 export function sampleRows(

@@ -16,7 +16,7 @@ export interface Sample {
   doubts: Doubt[];
 }
 
-const sampleBytes = 1 << 19;
+const sampleBytes = 1 << 18;
 
 export function takeSample(bytes: Uint8Array, limits: ReadLimits): Sample {
   if (bytes.length === 0) {
@@ -36,13 +36,18 @@ export function takeSample(bytes: Uint8Array, limits: ReadLimits): Sample {
   text.push(head);
   if (complete) text.end();
   const joined = concat(pieces);
-  if (joined.every((byte) => byte <= 32)) {
+  if (isBlank(joined)) {
     throw new SourceFileError(
       "empty-file",
       "The file is empty: it holds nothing but blanks. Export it again.",
     );
   }
   return { encoding, text: joined, complete, doubts };
+}
+
+function isBlank(text: Uint8Array): boolean {
+  for (const byte of text) if (byte > 32) return false;
+  return true;
 }
 
 function plainHead(bytes: Uint8Array): { head: Uint8Array; complete: boolean } {

@@ -1,21 +1,24 @@
 import type { ColumnMap } from "../column-map";
 import type { Doubt } from "../detection";
 import type { ShapedRow } from "./find-table";
-import type { NumberFormat } from "./guess-number-format";
-import { columnNumbers, median } from "./number-columns";
+import { median } from "./number-columns";
 
 const usualSentinels = [
   -9999, -9999.9, -999, -999.9, -99, -99.9, -1, 0, 99.9, 999, 999.9, 9999, 9999.9, 32767, 65535, 99999,
 ];
 
 /** Numbers that look like "no value" and words that are neither numbers nor known missing-value words. */
-export function valueDoubts(map: ColumnMap, data: readonly ShapedRow[], format: NumberFormat): Doubt[] {
+export function valueDoubts(
+  map: ColumnMap,
+  data: readonly ShapedRow[],
+  numbersPerColumn: readonly (readonly number[])[],
+): Doubt[] {
   const doubts: Doubt[] = [];
   const sentinels = new Map<number, number>();
   const words = new Map<string, { line: number; column: number; count: number }>();
   for (const { index, use } of map.columns) {
     if (use.kind !== "region" && use.kind !== "channel" && use.kind !== "value") continue;
-    const numbers = columnNumbers(data, index, format);
+    const numbers = numbersPerColumn[index] ?? [];
     const middle = median(numbers);
     for (const sentinel of usualSentinels) {
       if (use.kind === "channel" && Math.abs(sentinel) < 99) continue;

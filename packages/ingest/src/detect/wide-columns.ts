@@ -4,7 +4,6 @@ import { matchColumn, type NameContext } from "../match/match-column";
 import type { ShapedRow } from "./find-table";
 import type { NumberFormat } from "./guess-number-format";
 import { guessUnit } from "./guess-unit";
-import { columnNumbers } from "./number-columns";
 import type { PreambleFacts } from "./preamble-facts";
 
 export interface ColumnsInput {
@@ -12,6 +11,8 @@ export interface ColumnsInput {
   parts: readonly (readonly string[])[];
   columnCount: number;
   format: NumberFormat;
+  /** Numbers of the data, per column. */
+  numbers: readonly (readonly number[])[];
   facts: PreambleFacts;
   timeColumns: readonly number[];
 }
@@ -42,7 +43,7 @@ export function wideColumns(input: ColumnsInput): ColumnsGuess {
       result.columns.push({ index, name, use: { kind: "time" }, unit: null });
       continue;
     }
-    const numbers = columnNumbers(input.data, index, input.format);
+    const numbers = input.numbers[index] ?? [];
     const { column, guess, doubts } = wideColumn(input, index, parts, numbers);
     const key = targetKey(column.use);
     const before = key === null ? undefined : taken.get(key);
