@@ -1,0 +1,239 @@
+"use client";
+
+import { Button, Text } from "@mantine/core";
+import { useDebouncedValue } from "@mantine/hooks";
+import { keepPreviousData, useMutation, useQuery } from "@tanstack/react-query";
+import { type FormEvent, useState } from "react";
+import { Disclosure } from "@/components/disclosure";
+import { LoadingState } from "@/components/loading-state";
+import { useStudy } from "@/features/study/study-context";
+import { useRefreshTrial } from "@/features/trial/refresh-trial";
+import { useTRPC, useTRPCClient } from "@/trpc/client";
+import { failureOf } from "@/trpc/failure";
+import type { Outputs } from "@/trpc/outputs";
+import { QueryError } from "@/trpc/query-error";
+import type { ColumnMap, Proposal, ProposalAnswer } from "./column-map";
+import { ColumnRows, SeriesRows } from "./column-rows";
+import { FormatFields, TimeFields } from "./format-fields";
+import { PreviewTable } from "./preview-table";
+import classes from "./source-file.module.css";
+
+interface ColumnMapEditorProps {
+  readonly sourceFileId: string;
+  readonly onRead: () => void;
+}
+
+/** How a file is to be read: proposed, corrected by hand, shown over its first rows, then confirmed. */
+export function ColumnMapEditor({ sourceFileId, onRead }: ColumnMapEditorProps) {
+  const { studyId } = useStudy();
+  const trpc = useTRPC();
+  const [delimiter, setDelimiter] = useState<ColumnMap["delimiter"] | null>(null);
+  const answer = useQuery(
+    trpc.sourceFile.proposal.queryOptions(
+      { studyId, sourceFileId, ...(delimiter === null ? {} : { delimiter }) },
+      { staleTime: Number.POSITIVE_INFINITY },
+    ),
+  );
+  if (answer.isPending) return <LoadingState label="Looking at the file" />;
+  if (answer.isError) {
+    return <QueryError error={answer.error} what="how this file is read" onRetry={() => answer.refetch()} />;
+  }
+  const { problem, proposal } = answer.data;
+  return (
+    <div className={classes.editor}>
+      {problem !== null && (
+        <p role="alert" className={classes.problem}>
+          {problem.message}
+          {problem.line !== null &&
+            ` (line ${problem.line}${problem.column === null ? "" : `, column ${problem.column}`})`}{" "}
+          The file is kept as it is.
+        </p>
+      )}
+      {proposal === null ? (
+        delimiter !== null && (
+          <Button onClick={() => setDelimiter(null)}>Go back to the proposed separator</Button>
+        )
+      ) : (
+        <MapForm
+          // Another separator makes other columns: the form begins anew.
+          key={`${delimiter ?? "proposed"} ${answer.data.revision}`}
+          answer={answer.data}
+          proposal={proposal}
+          onDelimiter={setDelimiter}
+          onRead={onRead}
+        />
+      )}
+    </div>
+  );
+}
+
+const origins: Readonly<Record<Proposal["origin"], string>> = {
+  "this file": "This is how the file was read.",
+  remembered: "A file of this layout was read before: the same column map is proposed again.",
+  detected: "Proposed by looking at the file. Check what is marked as doubtful.",
+};
+
+interface MapFormProps {
+  readonly answer: ProposalAnswer;
+  readonly proposal: Proposal;
+  readonly onDelimiter: (delimiter: ColumnMap["delimiter"]) => void;
+  readonly onRead: () => void;
+}
+
+type Preview = Outputs["sourceFile"]["preview"];
+
+function MapForm({ answer, proposal, onDelimiter, onRead }: MapFormProps) {
+  const { studyId } = useStudy();
+  const trpc = useTRPC();
+  const client = useTRPCClient();
+  const refresh = useRefreshTrial();
+  const { sourceFileId, choices } = answer;
+  const [map, setMap] = useState(proposal.columnMap);
+  const [settled] = useDebouncedValue(map, 300);
+  const open = openIn(map);
+  const complete = openIn(settled) === null;
+  const preview = useQuery({
+    queryKey: ["column map preview", studyId, sourceFileId, settled],
+    queryFn: () => client.sourceFile.preview.mutate({ studyId, sourceFileId, columnMap: settled, rows: 5 }),
+    enabled: complete,
+    placeholderData: keepPreviousData,
+    staleTime: Number.POSITIVE_INFINITY,
+  });
+  const read = useMutation(trpc.sourceFile.read.mutationOptions());
+  const failure = read.error === null ? null : failureOf(read.error);
+
+  const submit = (event: FormEvent) => {
+    event.preventDefault();
+    read.mutate(
+      { studyId, sourceFileId, revision: answer.revision, columnMap: map },
+      {
+        onSuccess: async () => {
+          await refresh();
+          onRead();
+        },
+      },
+    );
+  };
+  const change = (next: ColumnMap) => {
+    read.reset();
+    setMap(next);
+  };
+  const general = proposal.doubts.filter((doubt) => doubt.column === null || map.layout === "long");
+
+  return (
+    <form onSubmit={submit} noValidate>
+      <p>{origins[proposal.origin]}</p>
+      {general.length > 0 && (
+        <ul className={classes.doubts} aria-label="Doubts about the file">
+          {general.map((doubt) => (
+            <li key={`${doubt.kind} ${doubt.field}`}>{doubt.reason}</li>
+          ))}
+        </ul>
+      )}
+      <h4 className={classes.part}>Columns</h4>
+      <ColumnRows map={map} choices={choices} proposal={proposal} preview={preview.data} onChange={change} />
+      {map.layout === "long" && (
+        <>
+          <h4 className={classes.part}>Series</h4>
+          <SeriesRows
+            map={map}
+            choices={choices}
+            proposal={proposal}
+            preview={preview.data}
+            onChange={change}
+          />
+        </>
+      )}
+      <h4 className={classes.part}>Time</h4>
+      <TimeFields time={map.time} choices={choices} onChange={(time) => change({ ...map, time })} />
+      <div className={classes.more}>
+        <Disclosure summary="How the text is built (separator, decimal mark, encoding, missing values)">
+          <FormatFields map={map} choices={choices} onChange={change} onDelimiter={onDelimiter} />
+        </Disclosure>
+        <Disclosure summary="The first rows as they stand in the file">
+          <PreviewTable preview={proposal.preview} />
+        </Disclosure>
+      </div>
+      <PreviewWords preview={preview.data} open={open} />
+      {preview.isError && (
+        <Text role="alert" c="var(--mantine-color-error)">
+          The preview cannot be shown. {failureOf(preview.error).message}
+        </Text>
+      )}
+      {failure !== null && (
+        <Text role="alert" c="var(--mantine-color-error)">
+          {failure.message}
+          {whereOf(failure.details)} Your column map is still here, and the file is kept.
+        </Text>
+      )}
+      <div className={classes.row}>
+        <Button type="submit" variant="filled" loading={read.isPending} disabled={open !== null}>
+          {answer.state === "read" ? "Read the file again" : "Read the file"}
+        </Button>
+        <span className={classes.quiet}>
+          This column map is proposed again for the next file of this layout.
+        </span>
+      </div>
+    </form>
+  );
+}
+
+function whereOf(details: Readonly<Record<string, unknown>>): string {
+  const line = typeof details.line === "number" ? `line ${details.line}` : null;
+  const column = typeof details.column === "number" ? `column ${details.column}` : null;
+  const places = [line, column].filter((place) => place !== null);
+  return places.length === 0 ? "" : ` (${places.join(", ")})`;
+}
+
+/** What a map still leaves open, so that nothing can be read by it. */
+function openIn(map: ColumnMap): string | null {
+  if (map.time.columns.length === 0) {
+    return "No column is the time. Choose the column that holds the time of the rows.";
+  }
+  const uses = map.layout === "wide" ? map.columns : map.series;
+  if (uses.some(({ use }) => use.kind === "region" && use.regionId === "")) {
+    return "A column is a skin region, but of no region yet. Choose its region.";
+  }
+  return null;
+}
+
+interface PreviewWordsProps {
+  readonly preview: Preview | undefined;
+  readonly open: string | null;
+}
+
+/** What the first rows would read as, in words: a refusal with its place, warnings, and differences to the protocol. */
+function PreviewWords({ preview, open }: PreviewWordsProps) {
+  if (open !== null) {
+    return (
+      <p role="status" className={classes.problem}>
+        {open}
+      </p>
+    );
+  }
+  if (preview === undefined) return null;
+  const { problem, coverage, warnings, startedAt, startClock } = preview;
+  return (
+    <div role="status" className={classes.words}>
+      {problem !== null && (
+        <p className={classes.problem}>
+          {problem.message}
+          {whereOf({ line: problem.line, column: problem.column })}
+        </p>
+      )}
+      {warnings.map((warning) => (
+        <p key={warning.kind}>
+          {warning.message}
+          {warning.lines.length > 0 && ` (line ${warning.lines.join(", ")})`}
+        </p>
+      ))}
+      {coverage !== null && coverage.warning !== null && <p>{coverage.warning}</p>}
+      {problem === null && coverage !== null && coverage.warning === null && (
+        <p>Every region that the protocol asks for is read.</p>
+      )}
+      {problem === null && (startedAt !== null || startClock !== null) && (
+        <p className={classes.quiet}>The file says that it began at {startedAt ?? startClock}.</p>
+      )}
+    </div>
+  );
+}
