@@ -1,0 +1,35 @@
+export type { ProposedCorrection, QualityInput, QualitySettings } from "./check-traces";
+export { checkTraces, proposeCorrections } from "./check-traces";
+export type { CommonDrift, CommonDriftSettings, DriftCorrection, DriftShape } from "./common-drift";
+export {
+  commonDrift,
+  commonDriftDefaults,
+  commonDriftFinding,
+  correctCommonDrift,
+  driftOffset,
+} from "./common-drift";
+export type { CommonStep, CommonStepSettings, StepCorrection } from "./common-step";
+export { commonStepDefaults, commonStepFindings, commonSteps, correctCommonSteps } from "./common-step";
+export type { ConstantRunSettings } from "./constant-runs";
+export { constantRunDefaults, constantRuns } from "./constant-runs";
+export type { Confidence, Finding, FindingKind, QualityTrace, TraceName } from "./finding";
+export type { HampelOptions, HampelResult } from "./hampel";
+export { hampel } from "./hampel";
+export { implausibleValues } from "./implausible-values";
+export { missingValues } from "./missing-values";
+export type {
+  ReferenceCorrection,
+  ReferenceOffset,
+  ReferenceSurface,
+  TwoReferences,
+} from "./reference-drift";
+export {
+  correctByReference,
+  correctByTwoReferences,
+  referenceFinding,
+  referenceOffset,
+} from "./reference-drift";
+export type { SpikeSettings } from "./spikes";
+export { spikeDefaults, spikes } from "./spikes";
+export type { TimeBaseSettings } from "./time-base-defects";
+export { timeBaseDefaults, timeBaseDefects } from "./time-base-defects";

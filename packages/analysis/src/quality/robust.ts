@@ -1,0 +1,61 @@
+/** Median of the first `count` numbers of an array, which is sorted in place; NaN for none. */
+export function medianInPlace(values: Float64Array, count: number = values.length): number {
+  if (count === 0) return Number.NaN;
+  const sorted = values.subarray(0, count).sort();
+  const middle = count >> 1;
+  const upper = sorted[middle] as number;
+  return count % 2 === 1 ? upper : ((sorted[middle - 1] as number) + upper) / 2;
+}
+
+/** Median of the finite numbers; NaN for none. */
+export function median(values: ArrayLike<number>): number {
+  const finite = Float64Array.from(Array.from(values).filter((value) => Number.isFinite(value)));
+  return medianInPlace(finite);
+}
+
+/** 1.4826 times the median absolute deviation: the standard deviation of a normal distribution. NaN for none. */
+export function robustSpread(values: ArrayLike<number>, centre: number = median(values)): number {
+  return 1.4826 * median(Array.from(values, (value) => Math.abs(value - centre)));
+}
+
+/**
+ * Noise of a trace, its slow course apart: 1.4826 times the median absolute difference of neighbours over √2. Up to
+ * `atMost` differences, evenly chosen, are looked at.
+ */
+export function noiseOf(values: Float64Array, atMost = 20_000): number {
+  const stride = Math.max(1, Math.floor(values.length / atMost));
+  const differences: number[] = [];
+  for (let i = 1; i < values.length; i += stride) {
+    const difference = Math.abs((values[i] as number) - (values[i - 1] as number));
+    if (Number.isFinite(difference)) differences.push(difference);
+  }
+  return (1.4826 * median(differences)) / Math.SQRT2;
+}
+
+export interface Cluster {
+  /** Mean of the densest half. */
+  readonly centre: number;
+  /** Half the range of the densest half. */
+  readonly halfRange: number;
+}
+
+/**
+ * The densest half of the finite numbers (the shorth): up to half of them may do as they like without moving it. NaN for
+ * none.
+ */
+export function densestHalf(values: readonly number[]): Cluster {
+  const sorted = values.filter((value) => Number.isFinite(value)).sort((a, b) => a - b);
+  const size = Math.floor(sorted.length / 2) + 1;
+  if (sorted.length === 0) return { centre: Number.NaN, halfRange: Number.NaN };
+  let best = 0;
+  let range = Number.POSITIVE_INFINITY;
+  for (let k = 0; k + size <= sorted.length; k++) {
+    const width = (sorted[k + size - 1] as number) - (sorted[k] as number);
+    if (width < range) {
+      range = width;
+      best = k;
+    }
+  }
+  const inside = sorted.slice(best, best + size);
+  return { centre: inside.reduce((sum, value) => sum + value, 0) / inside.length, halfRange: range / 2 };
+}
