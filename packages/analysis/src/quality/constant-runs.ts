@@ -22,44 +22,48 @@ export const constantRunDefaults: ConstantRunSettings = {
   rangeC: null,
 };
 
-interface Run {
-  readonly from: number;
-  readonly length: number;
-  readonly value: number;
-}
+type Visit = (from: number, length: number, value: number) => void;
 
-/** Runs of one value in order; missing values end a run. */
-function runsOf(values: Float64Array): Run[] {
-  const runs: Run[] = [];
+/** Visits each run of one value in order; missing values end a run. */
+function eachRun(values: Float64Array, visit: Visit): void {
   let from = 0;
   for (let i = 1; i <= values.length; i++) {
-    if (i < values.length && values[i] === values[from]) continue;
-    if (Number.isFinite(values[from])) runs.push({ from, length: i - from, value: values[from] as number });
+    const value = values[from] as number;
+    if (i < values.length && values[i] === value) continue;
+    if (Number.isFinite(value)) visit(from, i - from, value);
     from = i;
   }
-  return runs;
 }
 
-/**
- * The longest run of one value that chance explains: with a share p of equal neighbours among n, runs of about
- * log n / −log p occur. Coarse resolution has a large p, so that a slow trace in steps of 0.1 °C is not called stuck. The
- * longest run itself is left out of p, so that it does not excuse itself.
- */
-function longestByChance(runs: readonly Run[]): number {
-  const longest = Math.max(...runs.map(({ length }) => length));
-  let skipped = false;
-  let pairs = 0;
-  let equal = 0;
-  for (const { length } of runs) {
-    if (length === longest && !skipped) {
-      skipped = true;
-      continue;
-    }
-    pairs += length;
-    equal += length - 1;
-  }
-  if (equal === 0) return 1;
-  return Math.log(Math.max(2, pairs)) / -Math.log(equal / pairs);
+interface RunSummary {
+  readonly runs: number;
+  readonly highest: number;
+  readonly lowest: number;
+  /**
+   * The longest run of one value that chance explains: with a share p of equal neighbours among n, runs of about
+   * log n / −log p occur. Coarse resolution has a large p, so that a slow trace in steps of 0.1 °C is not called stuck. The
+   * longest run itself is left out of p, so that it does not excuse itself.
+   */
+  readonly longestByChance: number;
+}
+
+function summarise(values: Float64Array): RunSummary {
+  let runs = 0;
+  let samples = 0;
+  let longest = 0;
+  let highest = Number.NEGATIVE_INFINITY;
+  let lowest = Number.POSITIVE_INFINITY;
+  eachRun(values, (_, length, value) => {
+    runs++;
+    samples += length;
+    longest = Math.max(longest, length);
+    highest = Math.max(highest, value);
+    lowest = Math.min(lowest, value);
+  });
+  const pairs = samples - longest;
+  const equal = pairs - (runs - 1);
+  const longestByChance = equal > 0 ? Math.log(Math.max(2, pairs)) / -Math.log(equal / pairs) : 1;
+  return { runs, highest, lowest, longestByChance };
 }
 
 /**
@@ -74,20 +78,17 @@ export function constantRuns(
 ): Finding[] {
   const used = { ...constantRunDefaults, ...settings };
   const { regionId, statistic, values } = trace;
-  const runs = runsOf(values);
-  if (runs.length === 0) return [];
-  const chance = used.factor * longestByChance(runs);
-  const highest = runs.reduce((most, { value }) => Math.max(most, value), Number.NEGATIVE_INFINITY);
-  const lowest = runs.reduce((least, { value }) => Math.min(least, value), Number.POSITIVE_INFINITY);
+  const { runs, highest, lowest, longestByChance } = summarise(values);
+  const chance = used.factor * longestByChance;
   const findings: Finding[] = [];
-  for (const { from, length, value } of runs) {
+  eachRun(values, (from, length, value) => {
     const fromS = timeAt(timeBase, from);
     const toS = timeAt(timeBase, from + length - 1);
     const outOfRange = used.rangeC !== null && (value <= used.rangeC[0] || value >= used.rangeC[1]);
-    const atExtreme = runs.length > 1 && (value === highest || value === lowest);
+    const atExtreme = runs > 1 && (value === highest || value === lowest);
     const saturated = outOfRange || (atExtreme && length >= Math.max(used.fewestSaturated, chance));
     const stuck = length >= Math.max(used.fewestStuck, chance) && toS - fromS >= used.shortestStuckS;
-    if (!saturated && !stuck) continue;
+    if (!saturated && !stuck) return;
     const kind = saturated ? "saturated" : "stuck";
     findings.push({
       kind,
@@ -97,12 +98,12 @@ export function constantRuns(
       size: toS - fromS,
       unit: "s",
       count: length,
-      confidence: outOfRange || runs.length === 1 ? "sure" : "likely",
+      confidence: outOfRange || runs === 1 ? "sure" : "likely",
       message:
         kind === "saturated"
           ? `${length} samples stand at ${value} °C, ${outOfRange ? "an end of the instrument's range" : "the trace's extreme"}: the skin may have gone beyond it.`
           : `${length} samples are exactly ${value} °C: a frozen image or a lost sensor. Mask this stretch.`,
     });
-  }
+  });
   return findings;
 }

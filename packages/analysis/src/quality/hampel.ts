@@ -41,8 +41,16 @@ export function hampel(values: ArrayLike<number>, options: HampelOptions = {}): 
   for (let i = first; i < last; i++) {
     const value = values[i] as number;
     if (!Number.isFinite(value)) continue;
+    const from = Math.max(0, i - halfWidth);
+    const to = Math.min(n - 1, i + halfWidth);
+    // Where more than half of a full window is within `smallest`, so is the median: most values end here.
+    let near = 0;
+    for (let j = from; j <= to && near <= halfWidth; j++) {
+      if (Math.abs((values[j] as number) - value) <= smallest) near++;
+    }
+    if (near > halfWidth) continue;
     let count = 0;
-    for (let j = Math.max(0, i - halfWidth); j <= Math.min(n - 1, i + halfWidth); j++) {
+    for (let j = from; j <= to; j++) {
       const neighbour = values[j] as number;
       if (Number.isFinite(neighbour)) window[count++] = neighbour;
     }

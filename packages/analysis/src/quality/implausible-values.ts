@@ -1,7 +1,7 @@
 import { plausibilityLimits } from "../body";
 import { type TimeBase, timeAt } from "../course";
 import type { Finding, QualityTrace } from "./finding";
-import { median } from "./robust";
+import { roughMedian } from "./robust";
 
 interface OtherUnit {
   readonly name: string;
@@ -27,7 +27,7 @@ export function implausibleValues(timeBase: TimeBase, trace: QualityTrace): Find
   if (statistic === "standard deviation" || values.length === 0) return [];
   const { min, max } = plausibilityLimits.skinTemperatureC;
   const isSkin = (value: number) => value >= min && value <= max;
-  const middle = median(values);
+  const middle = roughMedian(values);
   if (Number.isNaN(middle)) return [];
   const common = { traces: [{ regionId, statistic }], unit: "°C" } as const;
   if (!isSkin(middle)) {

@@ -13,6 +13,16 @@ export function median(values: ArrayLike<number>): number {
   return medianInPlace(finite);
 }
 
+/** Median of up to `atMost` of the numbers, evenly chosen: near enough to judge a level by. NaN for none. */
+export function roughMedian(values: Float64Array, atMost = 5000): number {
+  const stride = Math.max(1, Math.floor(values.length / atMost));
+  if (stride === 1) return median(values);
+  const chosen: number[] = [];
+  for (let i = 0; i < values.length; i += stride) chosen.push(values[i] as number);
+  const rough = median(chosen);
+  return Number.isNaN(rough) ? median(values) : rough;
+}
+
 /** 1.4826 times the median absolute deviation: the standard deviation of a normal distribution. NaN for none. */
 export function robustSpread(values: ArrayLike<number>, centre: number = median(values)): number {
   return 1.4826 * median(Array.from(values, (value) => Math.abs(value - centre)));
@@ -22,7 +32,7 @@ export function robustSpread(values: ArrayLike<number>, centre: number = median(
  * Noise of a trace, its slow course apart: 1.4826 times the median absolute difference of neighbours over √2. Up to
  * `atMost` differences, evenly chosen, are looked at.
  */
-export function noiseOf(values: Float64Array, atMost = 20_000): number {
+export function noiseOf(values: Float64Array, atMost = 5000): number {
   const stride = Math.max(1, Math.floor(values.length / atMost));
   const differences: number[] = [];
   for (let i = 1; i < values.length; i += stride) {
