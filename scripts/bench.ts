@@ -49,28 +49,33 @@ function printed(line: BenchLine): string {
   return `bench ${name}: ${figure(value)} ${unit}, reference ${reference.what} ${figure(reference.value)} ${unit}, ratio ${figure(ratio)}, wanted ${wanted}, ${ok ? "ok" : "short"}`;
 }
 
-function readArguments(given: readonly string[]): { name: string | null; json: string | null } {
-  let name: string | null = null;
+const usage =
+  "Usage: npm run bench [name] [--json FILE], where name is a bench file or the beginning of a figure's name.";
+
+/** npm keeps `--json` for itself and passes its FILE on alone, last; after `--` it passes both. */
+function readArguments(
+  given: readonly string[],
+  npmTookJson: boolean,
+): { name: string | null; json: string | null } {
+  const rest = [...given];
   let json: string | null = null;
-  for (let i = 0; i < given.length; i++) {
-    const argument = given[i] as string;
-    if (argument === "--json") {
-      const file = given[++i];
-      if (file === undefined) throw new Error("--json needs the name of a file to write.");
-      json = file;
-    } else if (argument.startsWith("-")) {
-      throw new Error(`There is no option ${argument}. Usage: npm run bench [name] [-- --json FILE]`);
-    } else if (name === null) {
-      name = argument;
-    } else {
-      throw new Error("Give one name at most: of a bench file, or the beginning of a figure's name.");
-    }
+  const at = rest.indexOf("--json");
+  if (at >= 0) {
+    json = rest[at + 1] ?? null;
+    rest.splice(at, 2);
+  } else if (npmTookJson) {
+    json = rest.pop() ?? null;
   }
+  if ((at >= 0 || npmTookJson) && json === null)
+    throw new Error(`--json needs the name of a file to write. ${usage}`);
+  const [name = null, ...more] = rest;
+  if (more.length > 0 || name?.startsWith("-"))
+    throw new Error(`Not understood: ${rest.join(" ")}. ${usage}`);
   return { name, json };
 }
 
 async function main(): Promise<void> {
-  const { name, json } = readArguments(process.argv.slice(2));
+  const { name, json } = readArguments(process.argv.slice(2), process.env.npm_config_json === "true");
   const files = benchFiles();
   const named = files.filter((file) => name === null || basename(file, ".bench.ts") === name);
   const lines: BenchLine[] = [];

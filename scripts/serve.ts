@@ -45,11 +45,20 @@ async function prepareDatabase(environment: Environment): Promise<string | null>
   }
 }
 
+/**
+ * Runs first in the server's process: however the process that started it ends, the server ends as well. One that was left
+ * behind would keep the port, and the embedded database, which bears only one owner.
+ */
+const endWithStarter =
+  'data:text/javascript,process.on("disconnect", () => process.kill(process.pid, "SIGTERM"))';
+
 function startServer(environment: Environment): ChildProcess {
   const next = fileURLToPath(import.meta.resolve("next/dist/bin/next"));
   return spawn(
     process.execPath,
     [
+      "--import",
+      endWithStarter,
       next,
       "start",
       join(root, "apps/web"),
@@ -68,7 +77,7 @@ function startServer(environment: Environment): ChildProcess {
         HOST: environment.host,
         PORT: String(environment.port),
       },
-      stdio: ["ignore", "ignore", "inherit"],
+      stdio: ["ignore", "ignore", "inherit", "ipc"],
     },
   );
 }
