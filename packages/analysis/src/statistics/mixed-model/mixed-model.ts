@@ -124,7 +124,7 @@ export function mixedModel(input: MixedModelInput): MixedModelResult {
     ordinary.residuals,
     volunteerOf,
     labels.length,
-    slope?.map((value) => value / slopeScale),
+    slope === null ? null : slope.map((value) => value / slopeScale),
   );
   const restricted = estimation === "REML";
   const free = freeEntries(data.q, correlated);

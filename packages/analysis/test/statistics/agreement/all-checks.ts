@@ -1,7 +1,10 @@
 import type { AgreementCheck } from "./agreement-check";
+import { distributionChecks } from "./distributions";
 import { linearModelChecks } from "./linear-models";
+import { mixedModelChecks } from "./mixed-models";
 import { powerAndAgreementChecks } from "./power-and-agreement";
 import { rankTestChecks } from "./rank-tests";
+import { resamplingChecks } from "./resampling";
 import { shareAndPValueChecks } from "./shares-and-p-values";
 import { tTestChecks } from "./t-tests";
 
@@ -11,4 +14,7 @@ export const allChecks: readonly AgreementCheck[] = [
   ...shareAndPValueChecks,
   ...powerAndAgreementChecks,
   ...linearModelChecks,
+  ...mixedModelChecks,
+  ...resamplingChecks,
+  ...distributionChecks,
 ];
