@@ -6,6 +6,11 @@ export const momentInput = z.iso
   .datetime({ offset: true, error: "Enter a date and a time." })
   .transform((text) => new Date(text));
 
+/** A moment in a message: the server does not know the time zone of the person who reads it. */
+export function momentText(moment: Date): string {
+  return `${moment.toISOString().slice(0, 16).replace("T", " ")} UTC`;
+}
+
 /** A day of the calendar (`2026-03-14`), without time or time zone. */
 export const calendarDate = z.iso.date("Enter a date as year-month-day, for instance 2026-03-14.");
 
@@ -17,7 +22,7 @@ export function notInFuture(moment: Date, now: Date, field: string, what: string
   if (moment.getTime() > now.getTime() + clockToleranceMs) {
     throw new AppError(
       "invalid",
-      `${what} lies in the future (${moment.toISOString()}). Enter when it happened; it cannot be entered in advance.`,
+      `${what} lies in the future (${momentText(moment)}). Enter when it happened; it cannot be entered in advance.`,
       { field },
     );
   }

@@ -14,11 +14,15 @@ export function MarkdownText({ text }: { readonly text: string }) {
           h1: ({ children }) => <h3>{children}</h3>,
           h2: ({ children }) => <h3>{children}</h3>,
           h3: ({ children }) => <h4>{children}</h4>,
-          a: ({ children, href }) => (
-            <a href={href} rel="noopener noreferrer nofollow" target="_blank">
-              {children}
-            </a>
-          ),
+          // An address that was dropped leaves its words.
+          a: ({ children, href }) =>
+            href === undefined || href === "" ? (
+              <span>{children}</span>
+            ) : (
+              <a href={href} rel="noopener noreferrer nofollow" target="_blank">
+                {children}
+              </a>
+            ),
         }}
       >
         {text}

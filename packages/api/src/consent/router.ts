@@ -7,9 +7,11 @@ import {
   saveForm,
   startForm,
 } from "../consent-form/service";
+import { recordConsentInput, withdrawInput } from "../consent-record/schema";
+import { recordConsent, withdrawConsent } from "../consent-record/service";
 import { router, studyProcedure } from "../trpc";
-import { consentOfVolunteerInput, recordConsentInput, withdrawInput } from "./schema";
-import { consentOfVolunteer, recordConsent, withdrawConsent } from "./service";
+import { consentOfVolunteerInput } from "./schema";
+import { consentOfVolunteer } from "./service";
 
 export const consentRouter = router({
   forms: studyProcedure.query(({ ctx }) => listForms(ctx.scope)),

@@ -178,8 +178,6 @@ export const protocolContent = z
   })
   .superRefine(refuseRepetitions);
 export type ProtocolContent = z.output<typeof protocolContent>;
-export type Phase = ProtocolContent["phases"][number];
-export type Condition = ProtocolContent["conditions"][number];
 
 export const protocolInput = z.object({ studyId: z.string(), protocolId: idSchema });
 const revision = z.number().int();

@@ -54,7 +54,7 @@ export function stepsOfStudy(counts: OverviewCounts): Step[] {
       done: counts.volunteers > 0 && counts.permitted > 0,
       screen: "volunteers",
       text: "Record their consent",
-      note: `${people(counts.permitted)} permit taking part now.`,
+      note: `${people(counts.permitted)} ${counts.permitted === 1 ? "permits" : "permit"} taking part now.`,
     },
     {
       key: "trials",

@@ -28,7 +28,7 @@ const shape: TableShape<"at", "search" | "action"> = {
 };
 
 const columns: readonly Column<Entry, "at">[] = [
-  { id: "at", header: "When", minWidth: 130, cell: (entry) => formatMoment(entry.at) },
+  { id: "at", header: "When", minWidth: 150, cell: (entry) => formatMoment(entry.at) },
   { id: "who", header: "Who", minWidth: 120, cell: (entry) => entry.actorName },
   { id: "action", header: "What", minWidth: 150, cell: (entry) => actionName(entry.action) },
   { id: "subject", header: "Of", minWidth: 120, cell: (entry) => entry.subjectLabel },

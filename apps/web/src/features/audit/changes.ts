@@ -1,3 +1,5 @@
+import { formatMoment } from "@/components/format-moment";
+
 export interface Change {
   readonly name: string;
   readonly before: string | null;
@@ -18,9 +20,13 @@ function fieldsOf(values: unknown): Map<string, string> {
   return new Map(Object.entries(values).map(([name, value]) => [name, textOf(value)]));
 }
 
+const moment = /^\d{4}-\d{2}-\d{2}T[\d:.]+Z$/;
+
 function textOf(value: unknown): string {
-  if (Array.isArray(value)) return value.length === 0 ? "none" : value.map(textOf).join(", ");
-  if (value === null || value === "") return "empty";
+  if (Array.isArray(value)) return value.length === 0 ? "none" : value.map(textOf).join("; ");
+  if (value === null || value === "") return "none";
+  if (typeof value === "string")
+    return moment.test(value) ? formatMoment(value) : value.replaceAll("not_stated", "not stated");
   return typeof value === "object" ? JSON.stringify(value) : String(value);
 }
 

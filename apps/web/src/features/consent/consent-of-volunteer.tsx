@@ -95,7 +95,9 @@ export function ConsentOfVolunteer({ volunteerId }: { readonly volunteerId: stri
                           {sign.words}
                         </StateBadge>
                       </td>
-                      <td className="numbers">{item.since === null ? "–" : formatMoment(item.since)}</td>
+                      <td className={classes.moment}>
+                        {item.since === null ? "–" : formatMoment(item.since)}
+                      </td>
                     </tr>
                   );
                 })}

@@ -27,6 +27,7 @@ import {
 } from "./draft-form";
 import { PhaseList } from "./phase-fields";
 import { PhaseStrip } from "./phase-strip";
+import classes from "./protocol.module.css";
 import { RegionChoice } from "./region-fields";
 import { ImagingFields, RoomFields } from "./room-and-imaging-fields";
 import { StopCriteriaFields } from "./stop-criteria-fields";
@@ -166,14 +167,16 @@ export function ProtocolDraft({ version }: { readonly version: ProtocolVersion }
         onChange={(conditions) => set({ conditions })}
         errors={errors}
       />
-      <NumberField
-        id="occasions"
-        label="Occasions per condition"
-        digits={0}
-        value={fields.occasions}
-        onChange={(occasions) => set({ occasions })}
-        error={errors.occasions}
-      />
+      <div className={classes.under}>
+        <NumberField
+          id="occasions"
+          label="Occasions per condition"
+          digits={0}
+          value={fields.occasions}
+          onChange={(occasions) => set({ occasions })}
+          error={errors.occasions}
+        />
+      </div>
       <SectionHeading explanation="Left and right are the volunteer's own. Mean skin temperature and heat need means or contact points.">
         Regions to record
       </SectionHeading>

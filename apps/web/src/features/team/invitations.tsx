@@ -56,7 +56,7 @@ export function Invitations({ invitations }: { readonly invitations: readonly In
                   <th scope="row">{invitation.email}</th>
                   <td>{roleNames[invitation.role]}</td>
                   <td>{invitation.state}</td>
-                  <td className="numbers">{formatMoment(invitation.expiresAt)}</td>
+                  <td className={classes.moment}>{formatMoment(invitation.expiresAt)}</td>
                   {may("team.revokeInvitation") && (
                     <td>
                       {invitation.state === "open" && (

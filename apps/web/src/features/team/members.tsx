@@ -64,7 +64,7 @@ export function Members({ members }: { readonly members: readonly Member[] }) {
                   roleNames[member.role]
                 )}
               </td>
-              <td className="numbers">{member.since.slice(0, 10)}</td>
+              <td className={classes.moment}>{member.since.slice(0, 10)}</td>
               {may("team.remove") && (
                 <td>
                   <Button

@@ -67,7 +67,9 @@ export function BodyMeasuresSection({ volunteer }: { readonly volunteer: Volunte
             <tbody>
               {bodyMeasures.map((body) => (
                 <tr key={body.bodyMeasuresId}>
-                  <th scope="row">{body.measuredOn}</th>
+                  <th scope="row" className={classes.moment}>
+                    {body.measuredOn}
+                  </th>
                   <td data-align="right">
                     <Quantity value={body.heightCm} unit="cm" />
                   </td>
