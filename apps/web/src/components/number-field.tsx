@@ -6,6 +6,8 @@ import classes from "./number-field.module.css";
 
 interface NumberFieldProps {
   readonly label: ReactNode;
+  /** The label is only spoken: for fields in a table whose head says what they are. */
+  readonly labelHidden?: boolean;
   readonly value: number | null;
   readonly onChange: (value: number | null) => void;
   readonly onBlur?: () => void;
@@ -36,6 +38,7 @@ export function NumberField({
   doubt,
   error,
   width = 200,
+  labelHidden = false,
   ...field
 }: NumberFieldProps) {
   const [typed, setTyped] = useState<string | number>(value ?? "");
@@ -52,6 +55,16 @@ export function NumberField({
         }}
         error={error}
         styles={{ wrapper: { width, maxWidth: "100%" } }}
+        {...(labelHidden ? { labelProps: { className: classes.hidden ?? "" } } : {})}
+        onPaste={(event) => {
+          // What is pasted is taken for a number with points, and a comma would be dropped: 25,5 must not become 255.
+          const text = event.clipboardData.getData("text").trim();
+          if (digits === 0 || !/^[-−]?\d*,\d+$/.test(text)) return;
+          event.preventDefault();
+          const next = text.replace("−", "-").replace(",", ".");
+          setTyped(next);
+          onChange(toNumber(next));
+        }}
         hideControls
         withKeyboardEvents={false}
         decimalScale={digits}

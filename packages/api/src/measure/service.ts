@@ -4,6 +4,7 @@ import { decodeFloat32, encodeFloat32, type Prisma } from "@acral/db";
 import { columnMapSchema } from "@acral/ingest";
 import { AppError, notFound } from "../app-error";
 import { permissionsOf, requirePermission } from "../consent/service";
+import { permissionKeys } from "../consent-form/policy";
 import { newId } from "../identifiers";
 import { protocolContent } from "../protocol/schema";
 import type { ReadScope, Transaction, WriteScope } from "../scope";
@@ -229,7 +230,7 @@ export async function alignedTracesOf(
   scope: ReadScope,
   trialIds: readonly string[],
   wanted: readonly SeriesWanted[] | "all",
-  permissions: readonly string[] = ["take-part"],
+  permissions: readonly string[] = [permissionKeys.takePart],
 ): Promise<{ traces: AlignedTraceOfTrial[]; excluded: ExcludedTrial[] }> {
   const { fresh, excluded } = await freshTrials(scope, trialIds, permissions);
   const keys = wanted === "all" ? null : new Set(wanted.map(seriesKey));
@@ -284,7 +285,7 @@ export async function measuresOf(
   scope: ReadScope,
   trialIds: readonly string[],
   wanted: readonly MeasureWanted[] | "all",
-  permissions: readonly string[] = ["take-part"],
+  permissions: readonly string[] = [permissionKeys.takePart],
 ): Promise<{ measures: MeasureOfTrial[]; excluded: ExcludedTrial[] }> {
   const { fresh, excluded } = await freshTrials(scope, trialIds, permissions);
   const rows = await scope.db.measure.findMany({
@@ -320,7 +321,7 @@ export interface ShownMeasure {
  */
 export async function measuresOfTrial(scope: ReadScope, trialId: string) {
   const row = await restingRow(scope, trialId);
-  await requirePermission(scope, row.volunteerId, "take-part", scope.now);
+  await requirePermission(scope, row.volunteerId, permissionKeys.takePart, scope.now);
   const resting = restsOn(row);
   const inputHash = inputHashOf(resting);
   const provenance = {

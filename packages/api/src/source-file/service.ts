@@ -15,6 +15,7 @@ import {
 import { z } from "zod";
 import { AppError, notFound } from "../app-error";
 import { requirePermission } from "../consent/service";
+import { permissionKeys } from "../consent-form/policy";
 import type { Core } from "../core";
 import { newId } from "../identifiers";
 import { refuseNaming } from "../identity/service";
@@ -256,7 +257,7 @@ export async function openSourceFile(scope: ReadScope, trialId: string, sourceFi
   const file = await findFile(scope, sourceFileId);
   if (file.trialId !== trialId) throw notFound("source file");
   const { trial } = await findTrial(scope, trialId);
-  await requirePermission(scope, trial.volunteerId, "take-part", scope.now);
+  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   return {
     name: file.name,
     sizeBytes: file.sizeBytes,
@@ -270,7 +271,7 @@ export async function proposeColumnMap(scope: ReadScope, input: z.output<typeof 
   const { sourceFileId, delimiter } = input;
   const file = await findFile(scope, sourceFileId);
   const { trial, content } = await findTrial(scope, file.trialId);
-  await requirePermission(scope, trial.volunteerId, "take-part", scope.now);
+  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   // Another delimiter makes other columns: what was decided for the old ones says nothing about them.
   const own =
     file.columnMap === null || delimiter !== undefined ? null : columnMapSchema.parse(file.columnMap);
@@ -326,7 +327,7 @@ async function rememberedMap(scope: ReadScope, fingerprint: string): Promise<Col
 export async function previewColumnMap(scope: ReadScope, input: z.output<typeof previewInput>) {
   const file = await findFile(scope, input.sourceFileId);
   const { trial, content } = await findTrial(scope, file.trialId);
-  await requirePermission(scope, trial.volunteerId, "take-part", scope.now);
+  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const coverage = coverageIfKnown(input.columnMap, content.regions);
   try {
     const head = await headOfBlob(scope.core, file.sha256, file.sizeBytes);
@@ -380,7 +381,7 @@ export async function readFile(scope: ReadScope, input: z.output<typeof readInpu
   const before = await findFile(scope, input.sourceFileId);
   const { trial, content } = await findTrial(scope, before.trialId);
   requireStep("change", trial.state);
-  await requirePermission(scope, trial.volunteerId, "take-part", scope.now);
+  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const columnMap: ColumnMap = { ...input.columnMap, decidedBy: "person" };
   let result: ReadResult;
   try {
@@ -404,7 +405,7 @@ export async function readFile(scope: ReadScope, input: z.output<typeof readInpu
     const { db, access, core } = write;
     const now = core.now();
     const locked = await lockTrial(write, before.trialId, "change");
-    await requirePermission(write, locked.trial.volunteerId, "take-part", now);
+    await requirePermission(write, locked.trial.volunteerId, permissionKeys.takePart, now);
     const file = await findFile(write, input.sourceFileId);
     if (file.revision !== input.revision) throw fileChanged(file);
     await db.trace.deleteMany({ where: { studyId: access.studyId, sourceFileId: file.id } });

@@ -153,27 +153,39 @@ export type MeanSkinTemperatureCourse =
       readonly kind: "available";
       readonly timesS: Float64Array;
       readonly values: Float64Array;
+      /** Width of the bins in s: not below the spacing of the samples, so that no bin between two samples is empty. */
+      readonly binS: number;
       readonly use: WeightingUse;
     }
   | { readonly kind: "unavailable"; readonly reason: string };
 
-/** Mean skin temperature over the whole recording, on a grid of `binS` seconds on the trial's clock, for drawing. */
+type TemperatureTrace = JoinedTrace & { readonly statistic: "mean" | "point" };
+
+/** Maxima, minima and spreads may not enter mean skin temperature. */
+function mayEnterTheMean(trace: JoinedTrace): trace is TemperatureTrace {
+  return trace.kind === "region" && (trace.statistic === "mean" || trace.statistic === "point");
+}
+
+/** Mean skin temperature over the whole recording, on a grid of at least `leastBinS` s on the trial's clock, for drawing. */
 export function meanSkinTemperatureCourse(
   traces: readonly JoinedTrace[],
   recording: { fromS: number; toS: number },
-  binS: number,
+  leastBinS: number,
 ): MeanSkinTemperatureCourse {
   try {
+    const steps = traces.filter(mayEnterTheMean).map(({ timeBase }) => typicalStepS(timeBase));
+    const binS = Math.max(leastBinS, ...steps.filter(Number.isFinite));
     const grid = gridAround(0, binS, recording.fromS, recording.toS);
-    const aligned = traces.flatMap(({ kind, series, statistic, timeBase, values }) => {
-      if (kind !== "region" || (statistic !== "mean" && statistic !== "point")) return [];
-      const stepS = typicalStepS(timeBase);
-      return [{ ...alignTrace(timeBase, values, grid), regionId: series, statistic, stepS }];
-    });
+    const aligned = traces.filter(mayEnterTheMean).map(({ series, statistic, timeBase, values }) => ({
+      ...alignTrace(timeBase, values, grid),
+      regionId: series,
+      statistic,
+      stepS: typicalStepS(timeBase),
+    }));
     const result = alignedMeanSkinTemperature(aligned, trialMeasureDefaults.weighting, "error");
     if (result.kind === "unavailable") return result;
     const { aligned: course, use } = result;
-    return { kind: "available", timesS: binCentres(course), values: course.values, use };
+    return { kind: "available", timesS: binCentres(course), values: course.values, binS, use };
   } catch (error) {
     if (error instanceof AnalysisError) return { kind: "unavailable", reason: error.message };
     throw error;

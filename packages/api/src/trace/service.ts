@@ -3,6 +3,7 @@ import { type Statistic, statistics } from "@acral/analysis/skin";
 import { decodeFloat32, decodeFloat64 } from "@acral/db";
 import { notFound } from "../app-error";
 import { requirePermission } from "../consent/service";
+import { permissionKeys } from "../consent-form/policy";
 import { protocolContent } from "../protocol/schema";
 import type { ReadScope } from "../scope";
 import { phasesOf } from "../trial/policy";
@@ -119,7 +120,7 @@ export async function courseOfTrial(scope: ReadScope, trialId: string) {
     },
   });
   if (trial === null) throw notFound("trial");
-  await requirePermission(scope, trial.volunteerId, "take-part", scope.now);
+  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const files = await tracesOfTrial(scope, trialId);
   const recording = recordingOf(files);
   const { traces, clashing, overlaps } = joinTraces(files);
@@ -149,7 +150,7 @@ export async function courseOfTrial(scope: ReadScope, trialId: string) {
         : {
             kind: mean.kind,
             label: seriesLabel({ kind: "derived", series: meanSkinTemperatureName, statistic: null }),
-            binS: trialMeasureDefaults.binS,
+            binS: mean.binS,
             use: mean.use,
             ...drawn(mean.timesS, mean.values),
           },

@@ -2,6 +2,7 @@ import { type Prisma, TrialState } from "@acral/db";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
 import { permissionsOf, requirePermission } from "../consent/service";
+import { permissionKeys } from "../consent-form/policy";
 import { newId } from "../identifiers";
 import { refuseNaming } from "../identity/service";
 import { removeDerived, storeDerived } from "../measure/service";
@@ -37,7 +38,7 @@ import type {
   trialListInput,
 } from "./schema";
 
-export const planningPermissions = ["take-part", "record-thermal-images"] as const;
+const recordingPermissions = [permissionKeys.takePart, permissionKeys.recordThermalImages] as const;
 
 const withPeople = {
   volunteer: { select: { id: true, code: true } },
@@ -87,20 +88,20 @@ function requireRevision(trial: TrialRow, revision: number, current: Record<stri
 
 /** Throws "consent-missing" unless consent in force permits taking part and recording now. */
 export async function requireConsentToRecord(scope: ReadScope, volunteerId: string): Promise<void> {
-  for (const permission of planningPermissions) {
+  for (const permission of recordingPermissions) {
     await requirePermission(scope, volunteerId, permission, scope.now);
   }
 }
 
-/** Why the volunteer's trials may not be used now; null when they may. */
-async function consentMissing(scope: ReadScope, volunteerId: string): Promise<string | null> {
-  try {
-    await requirePermission(scope, volunteerId, "take-part", scope.now);
-    return null;
-  } catch (error) {
-    if (error instanceof AppError && error.code === "consent-missing") return error.message;
-    throw error;
-  }
+/** Why the volunteer's trials may not be used now, in words; null when they may. */
+async function consentMissing(
+  scope: ReadScope,
+  volunteer: { id: string; code: string },
+): Promise<string | null> {
+  const consents = await permissionsOf(scope, [volunteer.id], scope.now);
+  const decision = consents.get(volunteer.id)?.decide(permissionKeys.takePart);
+  if (decision?.allowed === true) return null;
+  return `Volunteer ${volunteer.code} does not permit taking part. ${decision?.reason ?? "No consent is recorded."}`;
 }
 
 export async function listTrials(scope: ReadScope, input: z.output<typeof trialListInput>) {
@@ -163,7 +164,7 @@ export async function listTrials(scope: ReadScope, input: z.output<typeof trialL
       plannedFor: row.plannedFor?.toISOString() ?? null,
       stateChangedAt: row.stateChangedAt.toISOString(),
       setAsideReason: row.setAsideReason,
-      consentInForce: permitted.get(row.volunteerId)?.has("take-part") ?? false,
+      consentInForce: permitted.get(row.volunteerId)?.has(permissionKeys.takePart) ?? false,
     })),
   };
 }
@@ -287,7 +288,7 @@ export async function getTrial(scope: ReadScope, trialId: string) {
         _count: { select: { traces: true } },
       },
     }),
-    consentMissing(scope, trial.volunteerId),
+    consentMissing(scope, trial.volunteer),
   ]);
   const markers = markerRows.map(({ name, phaseKey, atS }) => ({ name, phaseKey, atS }));
   const timeBases = files.map((file) => {
@@ -363,6 +364,7 @@ export function saveRoom(scope: ReadScope, input: z.output<typeof saveRoomInput>
     const { trial, content, subject } = await lockTrial(write, input.trialId, "change");
     const before = roomOf(trial);
     requireRevision(trial, input.revision, { room: before });
+    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
     await write.db.trial.update({
       where: { id: trial.id },
       data: { ...input.room, revision: { increment: 1 } },
@@ -381,6 +383,7 @@ export function saveMarkers(scope: ReadScope, input: z.output<typeof saveMarkers
   return writeInStudy(scope, async (write) => {
     const { trial, content, subject } = await lockTrial(write, input.trialId, "change");
     const { db, access } = write;
+    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
     const where = { studyId: access.studyId, trialId: trial.id };
     const before = await db.marker.findMany({ where, orderBy: [{ atS: "asc" }, { id: "asc" }] });
     requireRevision(trial, input.revision, {
@@ -443,7 +446,7 @@ export function markTrialChecked(scope: ReadScope, input: z.output<typeof stepIn
   return writeInStudy(scope, async (write) => {
     const { trial, subject } = await lockTrial(write, input.trialId, "mark checked");
     requireRevision(trial, input.revision, { state: trial.state });
-    await requirePermission(write, trial.volunteerId, "take-part", write.now);
+    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
     await moveTrial(write, trial, "checked", null);
     return {
       result: { revision: trial.revision + 1 },
@@ -461,7 +464,8 @@ export function markTrialChecked(scope: ReadScope, input: z.output<typeof stepIn
 export async function acceptTrial(scope: ReadScope, input: z.output<typeof stepInput>) {
   const seen = await getTrial(scope, input.trialId);
   const lacks = seen.acceptanceLacks[0];
-  if (seen.consentMissing !== null) await requirePermission(scope, seen.volunteerId, "take-part", scope.now);
+  if (seen.consentMissing !== null)
+    await requirePermission(scope, seen.volunteerId, permissionKeys.takePart, scope.now);
   if (lacks !== undefined || seen.state === "planned") {
     const message = lacks ?? stepRefusal("accept", seen.state) ?? "";
     throw new AppError("wrong-state", `This trial cannot be accepted yet. ${message}`, {
@@ -472,7 +476,7 @@ export async function acceptTrial(scope: ReadScope, input: z.output<typeof stepI
   return writeInStudy(scope, async (write) => {
     const { trial, subject } = await lockTrial(write, input.trialId, "accept");
     requireRevision(trial, input.revision, { state: trial.state });
-    await requirePermission(write, trial.volunteerId, "take-part", write.now);
+    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
     const inputHash = await store(write.db);
     await moveTrial(write, trial, "accepted", null);
     return {

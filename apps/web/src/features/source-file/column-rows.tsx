@@ -32,7 +32,7 @@ export function ColumnRows({ map, choices, proposal, preview, onChange }: RowsPr
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable with the keyboard
     <section className={classes.scroll} aria-label="Columns of the file" tabIndex={0}>
-      <table className={classes.table}>
+      <table className={`${classes.table} ${classes.cards}`}>
         <thead>
           <tr>
             <th scope="col">Column</th>
@@ -84,7 +84,7 @@ export function SeriesRows({ map, choices, proposal, preview, onChange }: RowsPr
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable with the keyboard
     <section className={classes.scroll} aria-label="Series of the file" tabIndex={0}>
-      <table className={classes.table}>
+      <table className={`${classes.table} ${classes.cards}`}>
         <thead>
           <tr>
             <th scope="col">Series</th>

@@ -13,7 +13,7 @@ import { ReasonDialog } from "@/components/reason-dialog";
 import { StateBadge } from "@/components/state-badge";
 import { useStudy } from "@/features/study/study-context";
 import { useRefreshTrial } from "@/features/trial/refresh-trial";
-import { canChange, type Trial } from "@/features/trial/trial-words";
+import { canEdit, type Trial } from "@/features/trial/trial-words";
 import { useTRPC } from "@/trpc/client";
 import { failureOf } from "@/trpc/failure";
 import { QueryError } from "@/trpc/query-error";
@@ -37,7 +37,7 @@ export function SourceFileRow({ trial, file, opened, onToggle, onRead }: SourceF
   const [removing, setRemoving] = useState(false);
   const [asked, setAsked] = useState(false);
   const remove = useMutation(trpc.sourceFile.remove.mutationOptions());
-  const changeable = canChange(trial.state) && trial.consentMissing === null;
+  const changeable = canEdit(trial);
   const editorId = `column-map-${file.sourceFileId}`;
   return (
     <article className={classes.file} aria-label={`Source file ${file.name}`}>

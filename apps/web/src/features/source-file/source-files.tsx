@@ -7,7 +7,7 @@ import { SectionHeading } from "@/components/section-heading";
 import { sendFile, sha256OfFile } from "@/components/send-file";
 import { useStudy } from "@/features/study/study-context";
 import { useRefreshTrial } from "@/features/trial/refresh-trial";
-import { canChange, type Trial } from "@/features/trial/trial-words";
+import { canEdit, type Trial } from "@/features/trial/trial-words";
 import classes from "./source-file.module.css";
 import { SourceFileRow } from "./source-file-row";
 
@@ -22,7 +22,7 @@ export function SourceFiles({ trial }: { readonly trial: Trial }) {
   const { studyId, may } = useStudy();
   const refresh = useRefreshTrial();
   const [opened, setOpened] = useState<string | null>(null);
-  const open = canChange(trial.state) && trial.consentMissing === null;
+  const open = canEdit(trial);
 
   const upload = async (file: File, { signal, onProgress }: UploadControls) => {
     const sha256 = await sha256OfFile(file, signal);
@@ -36,7 +36,7 @@ export function SourceFiles({ trial }: { readonly trial: Trial }) {
   };
 
   return (
-    <section>
+    <section className={classes.section}>
       <SectionHeading explanation="Exactly as the instrument exported them: CSV or other delimited text, also packed with gzip. They are never altered.">
         Source files
       </SectionHeading>

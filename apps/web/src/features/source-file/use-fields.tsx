@@ -57,7 +57,7 @@ export function UseFields({ of, kind, use, unit, choices, onUse, onUnit }: UseFi
         data={usesOf[kind].map((value) => ({ value, label: useNames[value] }))}
         value={use.kind}
         onChange={(event) => choose(event.currentTarget.value)}
-        w={140}
+        w={118}
       />
       {use.kind === "region" && (
         <>
@@ -70,7 +70,7 @@ export function UseFields({ of, kind, use, unit, choices, onUse, onUnit }: UseFi
             searchable
             nothingFoundMessage="Not in the region catalogue"
             error={use.regionId === "" ? "Choose a region." : null}
-            w={230}
+            w={208}
           />
           <NativeSelect
             aria-label={`Statistic of ${of}`}
@@ -80,7 +80,7 @@ export function UseFields({ of, kind, use, unit, choices, onUse, onUnit }: UseFi
               const statistic = oneOf(choices.statistics, event.currentTarget.value);
               if (statistic !== null) onUse({ ...use, statistic });
             }}
-            w={150}
+            w={136}
           />
         </>
       )}
@@ -107,7 +107,7 @@ export function UseFields({ of, kind, use, unit, choices, onUse, onUnit }: UseFi
           value={unit ?? ""}
           onChange={(event) => onUnit(event.currentTarget.value)}
           error={unit === null || !units.includes(unit) ? "Choose a unit." : null}
-          w={90}
+          w={84}
         />
       )}
     </div>

@@ -14,7 +14,7 @@ import { useTRPC } from "@/trpc/client";
 import { changedMeanwhile, failureOf } from "@/trpc/failure";
 import { useRefreshTrial } from "./refresh-trial";
 import classes from "./trial.module.css";
-import { canChange, type MarkerRow, type Trial } from "./trial-words";
+import { canEdit, type MarkerRow, type Trial } from "./trial-words";
 
 /** A marker as the form holds it: its time may still be empty. */
 interface Row {
@@ -64,7 +64,7 @@ export function MarkerEditor({ trial, pickedS, onPicked }: MarkerEditorProps) {
 
   const begins = [
     { value: "", label: "only a moment" },
-    ...trial.protocol.phases.map(({ key, name }) => ({ value: key, label: `begin of ${name}` })),
+    ...trial.protocol.phases.map(({ key, name }) => ({ value: key, label: `start of ${name}` })),
     { value: trial.endMarkerKey, label: "end of the last phase" },
   ];
   const heading = (
@@ -77,9 +77,9 @@ export function MarkerEditor({ trial, pickedS, onPicked }: MarkerEditorProps) {
       {message}
     </p>
   ));
-  if (!may("trial.saveMarkers") || !canChange(trial.state)) {
+  if (!may("trial.saveMarkers") || !canEdit(trial)) {
     return (
-      <section>
+      <section className={classes.section}>
         {heading}
         {trial.markers.length === 0 ? (
           <p className={classes.quiet}>No marker is placed.</p>
@@ -157,7 +157,7 @@ export function MarkerEditor({ trial, pickedS, onPicked }: MarkerEditorProps) {
   };
 
   return (
-    <section>
+    <section className={classes.section}>
       {heading}
       {theirs !== null && (
         <UnsavedConflict
@@ -212,7 +212,7 @@ export function MarkerEditor({ trial, pickedS, onPicked }: MarkerEditorProps) {
       <form onSubmit={submit} noValidate>
         {rows.length > 0 && (
           <div className={classes.scroll} style={{ marginTop: 12 }}>
-            <table className={classes.table} aria-label="Markers">
+            <table className={`${classes.table} ${classes.cards}`} aria-label="Markers">
               <thead>
                 <tr>
                   <th scope="col">Marker</th>
@@ -251,7 +251,8 @@ export function MarkerEditor({ trial, pickedS, onPicked }: MarkerEditorProps) {
                     </td>
                     <td>
                       <NumberField
-                        label={<span className={classes.hidden}>Time of marker {index + 1}</span>}
+                        label={`Time of marker ${index + 1}`}
+                        labelHidden
                         unit="s"
                         digits={3}
                         value={row.atS}

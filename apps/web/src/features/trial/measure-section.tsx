@@ -34,7 +34,7 @@ export function MeasureSection({ trial }: { readonly trial: Trial }) {
   );
   if (measures.isPending) {
     return (
-      <section>
+      <section className={classes.section}>
         {heading}
         <LoadingState label="Computing the measures" />
       </section>
@@ -42,7 +42,7 @@ export function MeasureSection({ trial }: { readonly trial: Trial }) {
   }
   if (measures.isError) {
     return (
-      <section>
+      <section className={classes.section}>
         {heading}
         <QueryError error={measures.error} what="the measures" onRetry={() => measures.refetch()} />
       </section>
@@ -50,7 +50,7 @@ export function MeasureSection({ trial }: { readonly trial: Trial }) {
   }
   const { data } = measures;
   return (
-    <section>
+    <section className={classes.section}>
       {heading}
       {data.kind === "unavailable" ? (
         <p className={classes.quiet}>Not available yet. {data.reason}</p>

@@ -15,7 +15,7 @@ import { useTRPC } from "@/trpc/client";
 import { changedMeanwhile, failureOf } from "@/trpc/failure";
 import { useRefreshTrial } from "./refresh-trial";
 import classes from "./trial.module.css";
-import { canChange, type Trial } from "./trial-words";
+import { canEdit, type Trial } from "./trial-words";
 
 type Room = Trial["room"];
 
@@ -59,9 +59,9 @@ export function RoomForm({ trial }: { readonly trial: Trial }) {
     <SectionHeading explanation="As measured beside the volunteer, during the trial.">Room</SectionHeading>
   );
   const outside = (key: keyof Room) => trial.roomOutside.find(({ field }) => field === key)?.message;
-  if (!may("trial.saveRoom") || !canChange(trial.state)) {
+  if (!may("trial.saveRoom") || !canEdit(trial)) {
     return (
-      <section>
+      <section className={classes.section}>
         {heading}
         <KeyValueList
           columns={2}
@@ -96,7 +96,7 @@ export function RoomForm({ trial }: { readonly trial: Trial }) {
     send(base.revision);
   };
   return (
-    <section>
+    <section className={classes.section}>
       {heading}
       {theirs !== null && (
         <UnsavedConflict

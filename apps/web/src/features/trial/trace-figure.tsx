@@ -99,7 +99,7 @@ export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
   );
   if (course.isPending) {
     return (
-      <section>
+      <section className={classes.section}>
         {heading}
         <LoadingState label="Reading the traces" lines={8} />
       </section>
@@ -107,7 +107,7 @@ export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
   }
   if (course.isError) {
     return (
-      <section>
+      <section className={classes.section}>
         {heading}
         <QueryError error={course.error} what="the traces" onRetry={() => course.refetch()} />
       </section>
@@ -116,7 +116,7 @@ export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
   const { meanSkinTemperature: mean, phases, markers, overlaps } = course.data;
   const moments = markers.filter((marker) => marker.phaseKey === null);
   return (
-    <section>
+    <section className={classes.section}>
       {heading}
       {overlaps.map((overlap) => (
         <p key={overlap} className={classes.error} role="alert">

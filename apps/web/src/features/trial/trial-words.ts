@@ -33,6 +33,11 @@ export function canChange(state: TrialState): boolean {
   return state === "planned" || state === "recorded" || state === "checked";
 }
 
+/** Whether anything in it can be changed now: a trial without consent in force is left as it is. */
+export function canEdit(trial: Trial): boolean {
+  return canChange(trial.state) && trial.consentMissing === null;
+}
+
 /** A region as people call it; the whole body where there is none. */
 export function regionName(regionId: string | null): string {
   if (regionId === null) return "Mean skin temperature";
