@@ -31,9 +31,9 @@ export function AccountMenu({ person }: AccountMenuProps) {
           aria-label={`Account of ${person.name}`}
           leftSection={<IconUser size={18} stroke={1.75} aria-hidden />}
           rightSection={<IconChevronDown size={14} aria-hidden />}
-          classNames={{ label: classes.name ?? "", root: classes.button ?? "" }}
+          classNames={{ root: classes.button ?? "" }}
         >
-          {person.name}
+          <span className={classes.name}>{person.name}</span>
         </Button>
       </Menu.Target>
       <Menu.Dropdown>

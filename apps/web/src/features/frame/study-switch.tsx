@@ -27,9 +27,9 @@ export function StudySwitch({ studies }: StudySwitchProps) {
           size="compact-md"
           aria-label={current === undefined ? "Choose a study" : `Study: ${current.title}. Choose another`}
           rightSection={<IconChevronDown size={14} aria-hidden />}
-          classNames={{ root: classes.button ?? "", label: classes.title ?? "", inner: classes.inner ?? "" }}
+          classNames={{ root: classes.button ?? "", inner: classes.inner ?? "" }}
         >
-          {current?.title ?? "Studies"}
+          <span className={classes.title}>{current?.title ?? "Studies"}</span>
         </Button>
       </Menu.Target>
       <Menu.Dropdown className={classes.list ?? ""}>
