@@ -167,6 +167,11 @@ describe("the time base", () => {
     expect(timeBase).toEqual({ kind: "regular", startS: 0, stepS: 1 / 30, count: 4 });
   });
 
+  test("of frames at 7.5 per second has a step of 1 / 7.5 s", () => {
+    const { timeBase } = readTimes(["1", "2", "3", "4"], { format: "frame number", frameRate: 7.5 });
+    expect(timeBase).toEqual({ kind: "regular", startS: 1 / 7.5, stepS: 1 / 7.5, count: 4 });
+  });
+
   test("is irregular, with the times as written, where one sample is missing or a time is rounded", () => {
     expect(readTimes(["0", "1", "3"], {}).timeBase).toEqual({
       kind: "irregular",

@@ -45,8 +45,8 @@ function couldBeHeader(row: ShapedRow, table: Table): boolean {
   if (row.shapes.filter(isReadable).length > 0.5 * filled.length) return false;
   if (row.cells.length < 2) return false;
   // "key: value" in two cells over a table of more columns.
-  if (row.cells.length === 2 && table.columnCount > 3) return false;
-  return row.cells.length >= 0.6 * table.columnCount && row.cells.length <= table.columnCount + 1;
+  if (row.cells.length === 2 && table.columnCount > 4) return false;
+  return row.cells.length >= 0.5 * table.columnCount && row.cells.length <= table.columnCount + 1;
 }
 
 /** Share of the named cells that name a region or a channel. */
@@ -74,8 +74,11 @@ function isDetailRow(row: ShapedRow): boolean {
 }
 
 function belongs(upper: ShapedRow, below: readonly ShapedRow[], table: Table): boolean {
-  const wide = upper.cells.length >= table.columnCount - 1;
-  if (!wide) return false;
+  const lower = below[0];
+  if (lower === undefined || upper.cells.length < table.columnCount - 1) return false;
+  // A blank line between, or a number, and it is a note above the table.
+  const breaks = upper.cells.join("").split(/\r\n|\r|\n/).length;
+  if (lower.line - upper.line > breaks || upper.shapes.some(isReadable)) return false;
   if (below.every(isDetailRow)) return true;
   if (isDetailRow(upper)) return true;
   return below.every((row) => regionShare(row) < 0.2) && regionShare(upper) >= 0.3;

@@ -110,7 +110,7 @@ function decide(comma: Evidence, dot: Evidence, separate: " " | "'" | null): Num
 
 /**
  * Every number with a mark has exactly three digits behind it. As decimals the numbers of a thermoregulation file are
- * mostly skin temperatures; if nine in ten lie between 15 and 45, as thousands they would be nothing.
+ * mostly skin temperatures; if nine in ten are such in °C, °F or K, as thousands they would be nothing.
  */
 function eitherWay(
   evidence: Evidence,
@@ -120,7 +120,7 @@ function eitherWay(
 ): NumberFormat {
   const plausible = evidence.either.filter(({ text }) => {
     const value = Number(text.replace(",", "."));
-    return value >= 15 && value <= 45;
+    return (value >= 15 && value <= 48) || (value >= 50 && value <= 118) || (value >= 278 && value <= 321);
   });
   const [first] = evidence.either;
   const decimal: NumberFormat = { decimalMark: mark, digitGrouping: separate, doubts: [] };

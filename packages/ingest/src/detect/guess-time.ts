@@ -1,5 +1,7 @@
 import type { ColumnMap, TimeFormat, TimeUnit } from "../column-map";
 import type { Doubt } from "../detection";
+import { matchColumn } from "../match/match-column";
+import { readRegionWords } from "../match/match-region";
 import { plainText, wordsOf } from "../match/normalise-name";
 import { splitUnit } from "../match/split-unit";
 import type { ShapedRow } from "./find-table";
@@ -242,7 +244,7 @@ function numberCandidate(input: TimeInput, column: number, numbers: readonly num
   ) {
     return make("spreadsheet serial", "s", 0.95, "days of a spreadsheet's calendar");
   }
-  if (!named && !(column === 0 && name.length === 0) && !(column === 0 && constantStep(numbers))) return null;
+  if (!named && (column > 0 || namesTrace(name) || (name.length > 0 && !constantStep(numbers)))) return null;
   const unit = statedUnit(name);
   if (unit !== null) return make("number", unit, named ? 0.95 : 0.6, `a number in ${unit}`);
   const guessed: TimeUnit = "s";
@@ -275,6 +277,14 @@ function numberCandidate(input: TimeInput, column: number, numbers: readonly num
     });
   }
   return make("number", guessed, named ? 0.9 : 0.4, "a rising number", doubts);
+}
+
+/** A region that warms steadily is still no time. */
+function namesTrace(parts: readonly string[]): boolean {
+  return (
+    matchColumn(parts, { defaultStatistic: "mean" }).use.kind !== "ignore" ||
+    readRegionWords(parts.join(" ")).site !== null
+  );
 }
 
 function constantStep(numbers: readonly number[]): boolean {

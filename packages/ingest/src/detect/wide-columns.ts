@@ -129,6 +129,6 @@ function notRecognised(field: string, index: number, name: string): Doubt {
     reason:
       name === ""
         ? `Column ${index + 1} has no name, so what it holds has to be said by hand.`
-        : `"${name}" names no region or channel that is known; the column is left out.`,
+        : `"${name.slice(0, 80)}" names no region or channel that is known; the column is left out.`,
   };
 }

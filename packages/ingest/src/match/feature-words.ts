@@ -53,7 +53,7 @@ export const aspectMeanings: ReadonlyMap<string, AspectWord> = table<AspectWord>
   ],
   [
     "outer",
-    "lateral lat outer outside aussen aussenseite externe externo externa laterale buiten buitenkant buitenzijde",
+    "lateral lat outer outside aussen aussenseite seitlich seitliche externe externo externa laterale buiten buitenkant buitenzijde",
   ],
   ["palmar", "palmar palm palmare palmaire volar volare"],
   ["dorsal", "dorsal dors dors dorsum dorso dorsale dorsaal"],

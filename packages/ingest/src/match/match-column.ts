@@ -28,6 +28,9 @@ export interface NameContext {
   defaultStatistic: "mean" | "point";
 }
 
+/** What lies beyond is no name, and looking for phrases in it would take for ever. */
+const longestName = 200;
+
 /** Matches one name (the header texts of a column, top down, or the key texts of a series) to a region or a channel. */
 export function matchColumn(parts: readonly string[], context: NameContext): NameMatch {
   const split = parts.map(splitUnit);
@@ -35,7 +38,8 @@ export function matchColumn(parts: readonly string[], context: NameContext): Nam
   const name = split
     .map((part) => part.name)
     .filter((part) => part !== "")
-    .join(" ");
+    .join(" ")
+    .slice(0, longestName);
   const region = matchRegionName(name, context);
   const channel = matchChannelName(name);
   if (

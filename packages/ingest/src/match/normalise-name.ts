@@ -1,5 +1,7 @@
 /** A name without accents and case, as words: "HandL_mean [°C]" -> hand l mean c. */
-export function wordsOf(text: string): string[] {
+export function wordsOf(name: string): string[] {
+  // Beyond that it is no name.
+  const text = name.slice(0, 300);
   return plainText(text.replace(/([\p{Ll}])(\p{Lu})/gu, "$1 $2").replace(/(\p{Lu})(\p{Lu}\p{Ll})/gu, "$1 $2"))
     .replace(/([a-z])(\d)/g, "$1 $2")
     .replace(/(\d)([a-z])/g, "$1 $2")

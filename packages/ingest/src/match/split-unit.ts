@@ -12,8 +12,12 @@ export interface NameAndUnit {
 const timeUnit =
   /^(s|sec|secs|seconds?|sek|sekunden?|segundos?|seg|secondi|secondes?|ms|msec|milliseconds?|min|mins|minutes?|minuten?|minutos?|minuti|h|hours?)$/i;
 
+/** No column name is longer; what is, is no name, and not worth the time of the patterns below. */
+const longestName = 200;
+
 /** A unit in brackets, behind a slash or comma, or written out: "Hand L [°C]", "hand_l_degC", "Time / s". */
 export function splitUnit(text: string): NameAndUnit {
+  if (text.length > longestName) return { name: text, unit: null, known: false };
   const bracket = /^(.*?)\s*[([{]\s*([^()[\]{}]*?)\s*[)\]}]\s*(.*)$/.exec(text);
   if (bracket !== null) {
     const [, before = "", inside = "", after = ""] = bracket;
@@ -41,6 +45,8 @@ export function splitUnit(text: string): NameAndUnit {
   if (knownUnit(text) !== null && !ambiguousWord.test(text)) return { name: "", unit: text, known: true };
   if (timeUnit.test(text.trim()) && !/^(min|h)$/i.test(text.trim()))
     return { name: "", unit: text.trim(), known: true };
+  const foreign = /^(.*?)[\s_,/]+([°º˚]\s?\p{L}+|[mµμk]?[VAΩ]|ohms?|mbar|[hk]?Pa|psi)$/u.exec(text);
+  if (foreign !== null) return { name: foreign[1] ?? "", unit: foreign[2] ?? "", known: false };
   return { name: text, unit: null, known: false };
 }
 

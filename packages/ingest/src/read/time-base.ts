@@ -2,7 +2,7 @@ import type { TimeBase } from "@acral/analysis/course";
 
 /**
  * A regular time base when every time lies within the tolerance (or the rounding of doubles) of start + i x step, else the times as they are. The
- * step is the shortest decimal (up to nine places) that fits, so that 0.1 s stays 0.1 s.
+ * step is the shortest decimal (up to nine places) that fits, so that 0.1 s stays 0.1 s, or else one divided by a rate.
  */
 export function timeBaseOf(times: Float64Array, tolerance: number): TimeBase {
   const count = times.length;
@@ -27,5 +27,7 @@ function shortestStep(raw: number, allowed: number): number {
     const rounded = Math.round(raw * power) / power;
     if (rounded > 0 && Math.abs(rounded - raw) <= allowed) return rounded;
   }
-  return raw;
+  // A camera's rate: 7.5 per second is a step of 1 / 7.5 s.
+  const rate = Math.round(1e6 / raw) / 1e6;
+  return rate > 0 && Math.abs(1 / rate - raw) <= allowed ? 1 / rate : raw;
 }

@@ -1,0 +1,162 @@
+import { describe, expect, test } from "vitest";
+import { type Detection, detectColumnMap, readSourceFile, SourceFileError } from "../src/index";
+import { bytesOf } from "./column-maps";
+
+function detect(text: string): Detection {
+  return detectColumnMap(bytesOf(text));
+}
+
+function kinds(detection: Detection): string[] {
+  return detection.doubts.map((doubt) => doubt.kind);
+}
+
+const header = "time (s);left hand dorsal mean (°C);right hand dorsal mean (°C)\n";
+const rows = "0;31.2;31.1\n1;31.1;31.0\n2;31.0;30.9\n";
+
+describe("a column map is proposed", () => {
+  test("with a confidence and a reason for every column", () => {
+    const { guesses, columnMap } = detect(header + rows);
+    expect(guesses.map((guess) => guess.column)).toEqual([0, 1, 2]);
+    for (const { confidence, reason } of guesses) {
+      expect(confidence).toBeGreaterThan(0.9);
+      expect(confidence).toBeLessThanOrEqual(1);
+      expect(reason).not.toBe("");
+    }
+    expect(columnMap.decidedBy).toBe("detection");
+  });
+
+  test("with a preview of notes, header and first rows, and their line numbers", () => {
+    const { preview } = detect(`Room: 23 degrees\n\n${header}${rows}`);
+    expect(preview).toEqual({
+      columnCount: 3,
+      preamble: [{ line: 1, text: "Room: 23 degrees" }],
+      header: [{ line: 3, cells: ["time (s)", "left hand dorsal mean (°C)", "right hand dorsal mean (°C)"] }],
+      rows: [
+        { line: 4, cells: ["0", "31.2", "31.1"] },
+        { line: 5, cells: ["1", "31.1", "31.0"] },
+        { line: 6, cells: ["2", "31.0", "30.9"] },
+      ],
+    });
+  });
+
+  test("from the first rows only, however long the file is", () => {
+    const long = detect(header + Array.from({ length: 300_000 }, (_, i) => `${i};31.2;31.1\n`).join(""));
+    expect(long.preview.rows).toHaveLength(20);
+    expect(kinds(long)).toEqual([]);
+  });
+});
+
+describe("the layout fingerprint", () => {
+  test("is the same for another recording of the same layout", () => {
+    expect(detect(header + rows).fingerprint).toBe(
+      detect(`note\n${header}5;29.9;28.8\n6;29.8;28.7\n`).fingerprint,
+    );
+  });
+
+  test("does not see case and spaces in names", () => {
+    expect(detect(header.toUpperCase() + rows).fingerprint).toBe(detect(header + rows).fingerprint);
+  });
+
+  test("differs with a name, the delimiter or the number of columns", () => {
+    const others = [
+      header.replace("right hand", "left foot") + rows,
+      (header + rows).replaceAll(";", "\t"),
+      header.replace("\n", ";remark\n") + rows.replaceAll("\n", ";x\n"),
+    ];
+    const fingerprints = new Set([header + rows, ...others].map((text) => detect(text).fingerprint));
+    expect(fingerprints.size).toBe(4);
+  });
+});
+
+describe("what cannot be used is said, never guessed over", () => {
+  test.each(["[mV]", "(°R)", "°X", " mV"])(
+    "an unknown unit %s is kept as written, doubted, and refused at reading",
+    (unit) => {
+      const bytes = bytesOf(`time s;left forearm anterior mean ${unit}\n0;33,1\n1;33,2\n`);
+      const detection = detectColumnMap(bytes);
+      expect(kinds(detection)).toEqual(["unit"]);
+      expect(() => readSourceFile(bytes, detection.columnMap)).toThrow(
+        expect.objectContaining({ code: "unknown-unit", column: 2 }),
+      );
+    },
+  );
+
+  test("a file without a time column has a map without one, a doubt, and is refused at reading", () => {
+    const bytes = bytesOf(
+      "left forearm anterior mean,left hand dorsal mean\n33.1,31.0\n33.2,31.1\n33.3,31.2\n",
+    );
+    const detection = detectColumnMap(bytes);
+    expect(detection.columnMap.time.columns).toEqual([]);
+    expect(kinds(detection)).toContain("time column");
+    expect(() => readSourceFile(bytes, detection.columnMap)).toThrow(
+      expect.objectContaining({ code: "no-time-column" }),
+    );
+  });
+
+  test.each([
+    "a,b,c\nfoo,bar,baz\nqux,quux,corge\n",
+    "Dear reader,\nthis is a letter.\n",
+    "31.5\n31.4\n31.3\n",
+  ])("%j holds no table of numbers with a time", (text) => {
+    expect(() => detect(text)).toThrow(SourceFileError);
+  });
+
+  test("numbers that do not fit the stated unit are doubted", () => {
+    const detection = detect("time (s);left hand dorsal mean (°C)\n0;304.2\n1;304.1\n2;304.0\n");
+    expect(detection.columnMap.columns[1]?.unit).toBe("°C");
+    expect(detection.doubts).toEqual([
+      expect.objectContaining({ kind: "unit", column: 1, alternatives: ["°F", "K"] }),
+    ]);
+  });
+
+  test("a unit that only the numbers suggest is doubted", () => {
+    const detection = detect("time (s);left hand dorsal mean\n0;88.2\n1;88.1\n2;88.0\n");
+    expect(detection.columnMap.columns[1]?.unit).toBe("°F");
+    expect(kinds(detection)).toEqual(["unit"]);
+  });
+
+  test("two columns for the same region and statistic: the second is left out and doubted", () => {
+    const detection = detect(
+      "time (s),left hand dorsal mean (C),hand l dorsal avg (C)\n0,31.2,31.1\n1,31.1,31.0\n",
+    );
+    expect(detection.columnMap.columns[2]?.use).toEqual({ kind: "ignore" });
+    expect(kinds(detection)).toEqual(["same target twice"]);
+  });
+
+  test("more cells than names: the delimiter is doubted", () => {
+    const detection = detect("time (s),left hand dorsal mean (C)\n0,0,31,2\n1,0,31,1\n2,0,31,0\n");
+    expect(kinds(detection)).toContain("delimiter");
+  });
+
+  test("a time of day soon after midnight may also be elapsed", () => {
+    expect(kinds(detect("time;left hand dorsal mean (C)\n00:10:00;31.2\n00:10:05;31.1\n"))).toContain(
+      "time column",
+    );
+  });
+
+  test("two columns that could both be the time", () => {
+    const text = "elapsed (s),time (s),left hand dorsal mean (C)\n0,0,31.2\n1,1,31.1\n2,2,31.0\n";
+    expect(detect(text).doubts).toContainEqual(
+      expect.objectContaining({ kind: "time column", guessed: "elapsed (s)", alternatives: ["time (s)"] }),
+    );
+  });
+});
+
+describe("hostile names", () => {
+  test("markup and formulas in a header stay text", () => {
+    const detection = detect(
+      "time (s);<img src=x> left hand dorsal mean;=HYPERLINK(1)\n0;31.2;1\n1;31.1;2\n",
+    );
+    expect(detection.columnMap.columns.map((column) => column.name)).toEqual([
+      "time (s)",
+      "<img src=x> left hand dorsal mean",
+      "=HYPERLINK(1)",
+    ]);
+  });
+
+  test("very long names take no more than a moment", () => {
+    const start = performance.now();
+    detect(`time (s);${"[( left ".repeat(12_000)};${"a".repeat(50_000)}\n0;31.2;1\n1;31.1;2\n`);
+    expect(performance.now() - start).toBeLessThan(5000);
+  });
+});
