@@ -5,7 +5,12 @@ import { defineConfig } from "vitest/config";
 process.env.TZ = "Asia/Kathmandu";
 
 export default defineConfig({
-  resolve: { alias: { "server-only": fileURLToPath(new URL("./scripts/empty-module.ts", import.meta.url)) } },
+  resolve: {
+    alias: {
+      "server-only": fileURLToPath(new URL("./scripts/empty-module.ts", import.meta.url)),
+      "@": fileURLToPath(new URL("./apps/web/src", import.meta.url)),
+    },
+  },
   test: {
     include: ["packages/*/{src,test}/**/*.test.ts", "apps/web/**/*.test.{ts,tsx}", "scripts/**/*.test.ts"],
     exclude: ["**/node_modules/**", "**/.next/**"],

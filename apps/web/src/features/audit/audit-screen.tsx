@@ -3,6 +3,7 @@
 import { NativeSelect } from "@mantine/core";
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import { type Column, DataTable } from "@/components/data-table";
+import { Disclosure } from "@/components/disclosure";
 import { EmptyState } from "@/components/empty-state";
 import { formatMoment } from "@/components/format-moment";
 import { PageHeader } from "@/components/page-header";
@@ -15,7 +16,7 @@ import type { Outputs } from "@/trpc/outputs";
 import { QueryError } from "@/trpc/query-error";
 import { actionChoices, actionName } from "./action-names";
 import classes from "./audit.module.css";
-import { changesOf } from "./changes";
+import { type Change, changesOf } from "./changes";
 
 type Entry = Outputs["audit"]["list"]["entries"][number];
 
@@ -28,7 +29,12 @@ const shape: TableShape<"at", "search" | "action"> = {
 };
 
 const columns: readonly Column<Entry, "at">[] = [
-  { id: "at", header: "When", minWidth: 150, cell: (entry) => formatMoment(entry.at) },
+  {
+    id: "at",
+    header: "When",
+    minWidth: 150,
+    cell: (entry) => <span className={classes.when}>{formatMoment(entry.at)}</span>,
+  },
   { id: "who", header: "Who", minWidth: 120, cell: (entry) => entry.actorName },
   { id: "action", header: "What", minWidth: 150, cell: (entry) => actionName(entry.action) },
   { id: "subject", header: "Of", minWidth: 120, cell: (entry) => entry.subjectLabel },
@@ -99,6 +105,17 @@ export function AuditScreen() {
 function Changes({ entry }: { readonly entry: Entry }) {
   const changes = changesOf(entry.before, entry.after);
   if (changes.length === 0) return null;
+  // A long list would push the entries apart, above all on a narrow screen.
+  return changes.length > 3 ? (
+    <Disclosure summary={`${changes.length} values`}>
+      <ChangeList changes={changes} />
+    </Disclosure>
+  ) : (
+    <ChangeList changes={changes} />
+  );
+}
+
+function ChangeList({ changes }: { readonly changes: readonly Change[] }) {
   return (
     <dl className={classes.changes}>
       {changes.map((change) => (

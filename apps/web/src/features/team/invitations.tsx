@@ -119,7 +119,7 @@ function InviteForm() {
     );
   };
   return (
-    <form onSubmit={submit} noValidate>
+    <form onSubmit={submit} noValidate className={classes.invite}>
       <div className={classes.fields}>
         <TextInput
           type="email"
