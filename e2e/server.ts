@@ -66,7 +66,7 @@ function kill(child: ChildProcess, signal: NodeJS.Signals): Promise<void> {
   return closed;
 }
 
-export const test = base.extend<object, { server: RunningServer }>({
+export const test = base.extend<{ server: RunningServer }>({
   server: [
     // biome-ignore lint/correctness/noEmptyPattern: Playwright reads the names of the fixtures from this pattern
     async ({}, use) => {
@@ -92,7 +92,7 @@ export const test = base.extend<object, { server: RunningServer }>({
       await kill(running.process, "SIGTERM");
       rmSync(dataDir, { recursive: true, force: true });
     },
-    { scope: "worker", timeout: 240_000 },
+    { timeout: 240_000 },
   ],
   baseURL: async ({ server }, use) => use(server.address),
 });

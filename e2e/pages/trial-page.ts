@@ -1,0 +1,167 @@
+import { readFile } from "node:fs/promises";
+import { expect, type Locator, type Page } from "@playwright/test";
+
+export interface Room {
+  readonly airTemperatureC: number;
+  readonly meanRadiantTemperatureC?: number;
+  readonly relativeHumidityPct?: number;
+  readonly airSpeedMS?: number;
+}
+
+/** A trial's page: room, source files with their column maps, markers, traces, measures, and what is decided. */
+export class TrialPage {
+  constructor(private readonly page: Page) {}
+
+  async saveRoom(room: Room): Promise<void> {
+    const { page } = this;
+    const enter = async (label: string, value: number | undefined) => {
+      if (value !== undefined) await page.getByLabel(label, { exact: true }).fill(String(value));
+    };
+    await enter("Air temperature", room.airTemperatureC);
+    await enter("Mean radiant temperature", room.meanRadiantTemperatureC);
+    await enter("Relative humidity", room.relativeHumidityPct);
+    await enter("Air speed", room.airSpeedMS);
+    const save = page.getByRole("button", { name: "Save the room" });
+    await save.click();
+    await expect(save).toBeDisabled();
+  }
+
+  /** Chooses a file to be sent; the outcome is what `arrived` or `uploadFailure` waits for. */
+  async chooseFile(path: string): Promise<void> {
+    await this.page.getByLabel(/^Drop .*source file here$/).setInputFiles(path);
+  }
+
+  arrived(): Locator {
+    return this.page.getByText(/has arrived\.$/);
+  }
+
+  /** Why the last file was not taken. */
+  uploadFailure(): Locator {
+    return this.page
+      .locator("div", { has: this.page.getByRole("button", { name: "Choose a file" }) })
+      .getByRole("alert");
+  }
+
+  file(name: string): Locator {
+    return this.page.getByRole("article", { name: `Source file ${name}` });
+  }
+
+  /** Opens the column map of a file that is there; it opens by itself after an upload. */
+  async openColumnMap(name: string): Promise<void> {
+    const toggle = this.file(name).getByRole("button", { name: /^Column map/ });
+    if (await toggle.isVisible()) await toggle.click();
+    await expect(this.columnMap(name).getByRole("button", { name: /^Read the file/ })).toBeVisible();
+  }
+
+  columnMap(name: string): Locator {
+    return this.file(name)
+      .locator("form")
+      .filter({ has: this.page.getByText("Columns", { exact: true }) });
+  }
+
+  /** Corrects what a column is: by its name in the file. */
+  async setRegion(file: string, column: string, region: string): Promise<void> {
+    const row = this.columnMap(file).getByRole("row").filter({ hasText: column });
+    await row.getByLabel(/^Use of/).selectOption({ label: "region" });
+    const choice = row.getByRole("combobox", { name: /^Region of/ });
+    await choice.click();
+    await choice.fill(region);
+    await this.page.getByRole("option", { name: region, exact: true }).click();
+  }
+
+  async setStatistic(file: string, column: string, statistic: string): Promise<void> {
+    const row = this.columnMap(file).getByRole("row").filter({ hasText: column });
+    await row.getByLabel(/^Statistic of/).selectOption(statistic);
+  }
+
+  async setUnit(file: string, column: string, unit: string): Promise<void> {
+    const row = this.columnMap(file).getByRole("row").filter({ hasText: column });
+    await row.getByLabel(/^Unit of/).selectOption(unit);
+  }
+
+  /** Confirms the column map and waits until the file is read. */
+  async readFile(name: string): Promise<void> {
+    await this.columnMap(name)
+      .getByRole("button", { name: /^Read the file/ })
+      .click();
+    await expect(this.file(name).getByText(/^read, \d+ traces$/)).toBeVisible();
+  }
+
+  /** The bytes that the server gives back. */
+  async download(name: string): Promise<Buffer> {
+    const waiting = this.page.waitForEvent("download");
+    await this.file(name).getByRole("link", { name: "Download" }).click();
+    const download = await waiting;
+    expect(download.suggestedFilename()).toBe(name);
+    return readFile(await download.path());
+  }
+
+  /** Places the phases by the protocol's durations and saves them. */
+  async placePhases(startS: number): Promise<void> {
+    const { page } = this;
+    await page.getByLabel("The first phase begins at").fill(String(startS));
+    await page.getByRole("button", { name: "Place the phases by the protocol's durations" }).click();
+    await this.saveMarkers();
+  }
+
+  async saveMarkers(): Promise<void> {
+    const save = this.page.getByRole("button", { name: "Save the markers" });
+    await save.click();
+    await expect(save).toBeDisabled();
+  }
+
+  async setMarkerTime(name: string, atS: number): Promise<void> {
+    const rows = this.page.getByRole("table", { name: "Markers" }).getByRole("row");
+    const count = await rows.count();
+    for (let index = 1; index < count; index++) {
+      const row = rows.nth(index);
+      if ((await row.getByLabel(/^Name of marker/).inputValue()) === name) {
+        await row.getByLabel(/^Time of marker/).fill(String(atS));
+        return;
+      }
+    }
+    throw new Error(`there is no marker "${name}"`);
+  }
+
+  figure(): Locator {
+    return this.page.getByRole("figure");
+  }
+
+  /** A measure of the main table, as shown: "32.20 °C". Rows are regions, columns measures. */
+  async measure(region: string, name: string): Promise<string> {
+    const table = this.page.getByRole("region", { name: "Measures by region" });
+    await expect(table).toBeVisible();
+    const heads = await table.getByRole("columnheader").allTextContents();
+    const row = table
+      .getByRole("row")
+      .filter({ has: this.page.getByRole("rowheader", { name: region, exact: true }) });
+    const text = await row
+      .getByRole("cell")
+      .nth(heads.indexOf(name) - 1)
+      .textContent();
+    return (text ?? "").replaceAll("\u00a0", " ").trim();
+  }
+
+  async accept(): Promise<void> {
+    await this.page.getByRole("button", { name: "Accept", exact: true }).click();
+    await this.page.getByRole("dialog").getByRole("button", { name: "Accept" }).click();
+    await expect(this.page.getByText(/^accepted since/)).toBeVisible();
+  }
+
+  async setAside(reason: string): Promise<void> {
+    await this.decideWithReason("Set aside", reason);
+    await expect(this.page.getByText(/^set aside since/)).toBeVisible();
+  }
+
+  async reopen(reason: string): Promise<void> {
+    await this.decideWithReason("Reopen", reason);
+    await expect(this.page.getByText(/^(recorded|planned) since/)).toBeVisible();
+  }
+
+  private async decideWithReason(button: string, reason: string): Promise<void> {
+    await this.page.getByRole("button", { name: button, exact: true }).click();
+    const dialog = this.page.getByRole("dialog");
+    await dialog.getByLabel("Reason").fill(reason);
+    await dialog.getByRole("button", { name: button }).click();
+  }
+}
