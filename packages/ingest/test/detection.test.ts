@@ -154,9 +154,10 @@ describe("hostile names", () => {
     ]);
   });
 
-  test("very long names take no more than a moment", () => {
-    const start = performance.now();
-    detect(`time (s);${"[( left ".repeat(12_000)};${"a".repeat(50_000)}\n0;31.2;1\n1;31.1;2\n`);
-    expect(performance.now() - start).toBeLessThan(5000);
+  test("very long names are no names: they match nothing, and nothing hangs on them", () => {
+    const { columnMap } = detect(
+      `time (s);${"[( left ".repeat(12_000)};${"a".repeat(50_000)}\n0;31.2;1\n1;31.1;2\n`,
+    );
+    expect(columnMap.columns.map((column) => column.use.kind)).toEqual(["time", "ignore", "ignore"]);
   });
 });

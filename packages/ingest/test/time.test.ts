@@ -109,6 +109,8 @@ describe("time in every spelling", () => {
     ["5", "clock"],
     ["5 s later", "number"],
     ["3.5", "frame number"],
+    ["1e300", "unix"],
+    ["1e9", "spreadsheet serial"],
   ] as const)("%j is no %s, and the row is counted as one whose time cannot be read", (cell, format) => {
     const first = {
       "date and time": "2026-02-03 10:00:00",
@@ -116,6 +118,8 @@ describe("time in every spelling", () => {
       elapsed: "00:00:01",
       number: "1",
       "frame number": "1",
+      unix: "1",
+      "spreadsheet serial": "1",
     }[format];
     const { report } = readTimes([first, cell], { format, dateOrder: "day-month-year", frameRate: 30 });
     expect(report.rowsNotUsed).toContainEqual({ reason: "time could not be read", count: 1, lines: [3] });

@@ -11,6 +11,10 @@ const nanosPerSecond = 1e9;
 /** Days from 1970-01-01 back to the day 0 of spreadsheet serials (ECMA-376 part 1, 18.17.4.1). */
 const serialDayZero = { 1900: -25_569, 1904: -24_107 } as const;
 
+/** 9999-12-31, the last day of spreadsheets (ECMA-376) and of four-digit years. */
+const latestSerial = 2_958_465;
+const latestMilliseconds = 253_402_300_800_000;
+
 export type TimeOutcome = "read" | "empty" | "unreadable";
 
 /** Seconds east of UTC of "Z" or "+02:00". */
@@ -169,7 +173,7 @@ export class TimeReader {
     divisor: number,
   ): boolean {
     const value = this.decimal.read(bytes, start, end, null);
-    if (Number.isNaN(value)) return false;
+    if (!(Math.abs(value * this.unixMilliseconds()) < latestMilliseconds)) return false;
     const { mantissa, scale, exact } = this.decimal;
     if (!this.started) {
       this.started = true;
@@ -194,7 +198,7 @@ export class TimeReader {
 
   private readSerial(bytes: Uint8Array, start: number, end: number): boolean {
     const value = this.decimal.read(bytes, start, end, null);
-    if (Number.isNaN(value)) return false;
+    if (!(value >= 0 && value <= latestSerial)) return false;
     if (!this.started) {
       this.started = true;
       this.originValue = value;
