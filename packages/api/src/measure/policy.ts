@@ -9,7 +9,7 @@ import {
   trialMeasures,
 } from "@acral/analysis/course";
 import type { WeightingUse } from "@acral/analysis/skin";
-import { type FileTraces, joinTraces, meanSkinTemperatureName, recordingOf } from "../trace/policy";
+import { type FileTraces, inWords, joinTraces, meanSkinTemperatureName, recordingOf } from "../trace/policy";
 import { type MarkerValue, type PlannedPhase, phasesOf, type TrialPhase } from "../trial/policy";
 
 /** What the aligned traces and measures of a trial rest on, and how they follow from it. Nothing reads or writes here. */
@@ -133,12 +133,14 @@ export function derive(
     return {
       kind: "available",
       traces: [...ofBody, ...ofRegions, ...ofChannels],
-      measures,
+      measures: measures.map((measure) =>
+        measure.reason === undefined ? measure : { ...measure, reason: inWords(measure.reason) },
+      ),
       phases,
       meanSkinTemperature: mean.kind === "available" ? mean.use : null,
     };
   } catch (error) {
-    if (error instanceof AnalysisError) return { kind: "unavailable", reason: error.message };
+    if (error instanceof AnalysisError) return { kind: "unavailable", reason: inWords(error.message) };
     throw error;
   }
 }

@@ -305,6 +305,11 @@ export async function measuresOf(
   return { measures, excluded };
 }
 
+function inCatalogueOrder(measures: readonly MeasureOfTrial[]): MeasureOfTrial[] {
+  const place = new Map(measureCatalogue.map(({ name }, index) => [name, index]));
+  return [...measures].sort((a, b) => (place.get(a.name) ?? 0) - (place.get(b.name) ?? 0));
+}
+
 /** One measure as a trial's page shows it. */
 export interface ShownMeasure {
   readonly name: MeasureName;
@@ -342,7 +347,7 @@ export async function measuresOfTrial(scope: ReadScope, trialId: string) {
     const { measures, excluded } = await measuresOf(scope, [trialId], "all");
     const reason = excluded[0]?.reason ?? null;
     if (reason !== null) return { kind: "unavailable" as const, reason, provenance };
-    const shown = measures.map(
+    const shown = inCatalogueOrder(measures).map(
       ({ name, regionId, value, unit, unavailable }): ShownMeasure => ({
         name,
         regionId,

@@ -43,6 +43,11 @@ export interface JoinedTrace extends ClockTrace {
   readonly fileNames: readonly string[];
 }
 
+/** A refusal of the analysis without the name of its function: "It requires a region for every site ...". */
+export function inWords(message: string): string {
+  return message.replace(/^\w+ requires /, "It requires ");
+}
+
 export function seriesKey(name: { series: string; statistic: string | null }): string {
   return `${name.series}\u0000${name.statistic ?? ""}`;
 }
@@ -183,11 +188,11 @@ export function meanSkinTemperatureCourse(
       stepS: typicalStepS(timeBase),
     }));
     const result = alignedMeanSkinTemperature(aligned, trialMeasureDefaults.weighting, "error");
-    if (result.kind === "unavailable") return result;
+    if (result.kind === "unavailable") return { kind: "unavailable", reason: inWords(result.reason) };
     const { aligned: course, use } = result;
     return { kind: "available", timesS: binCentres(course), values: course.values, binS, use };
   } catch (error) {
-    if (error instanceof AnalysisError) return { kind: "unavailable", reason: error.message };
+    if (error instanceof AnalysisError) return { kind: "unavailable", reason: inWords(error.message) };
     throw error;
   }
 }

@@ -118,7 +118,9 @@ function MapForm({ answer, proposal, onDelimiter, onRead }: MapFormProps) {
     read.reset();
     setMap(next);
   };
-  const general = proposal.doubts.filter((doubt) => doubt.column === null || map.layout === "long");
+  const general = proposal.doubts
+    .filter((doubt) => doubt.column === null || map.layout === "long")
+    .filter((doubt) => doubt.reason !== answer.problem?.message);
 
   return (
     <form onSubmit={submit} noValidate>
@@ -192,7 +194,7 @@ function openIn(map: ColumnMap): string | null {
   }
   const uses = map.layout === "wide" ? map.columns : map.series;
   if (uses.some(({ use }) => use.kind === "region" && use.regionId === "")) {
-    return "A column is a skin region, but of no region yet. Choose its region.";
+    return "A column is a region, but it is not said which. Choose its region.";
   }
   return null;
 }

@@ -7,7 +7,7 @@ import classes from "./source-file.module.css";
 
 const useNames: Readonly<Record<ColumnUse["kind"], string>> = {
   time: "time",
-  region: "skin region",
+  region: "region",
   channel: "channel",
   ignore: "ignore",
   key: "names the series",
@@ -70,7 +70,7 @@ export function UseFields({ of, kind, use, unit, choices, onUse, onUnit }: UseFi
             searchable
             nothingFoundMessage="Not in the region catalogue"
             error={use.regionId === "" ? "Choose a region." : null}
-            w={208}
+            w={224}
           />
           <NativeSelect
             aria-label={`Statistic of ${of}`}

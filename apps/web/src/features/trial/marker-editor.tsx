@@ -148,6 +148,11 @@ export function MarkerEditor({ trial, pickedS, onPicked }: MarkerEditorProps) {
           setBase({ markers: sorted, revision: result.revision });
           await refresh();
         },
+        onError: (error) => {
+          // Something else of the trial was saved meanwhile, and the markers were not: there is nothing to compare.
+          const current = changedMeanwhile(error, savedMarkers);
+          if (current !== null && textOf(current.markers) === textOf(base.markers)) send(current.revision);
+        },
       },
     );
   };
@@ -289,11 +294,13 @@ export function MarkerEditor({ trial, pickedS, onPicked }: MarkerEditorProps) {
             {unsaved ? (unfilled ? "Each marker needs a name and a time." : "Not saved yet.") : ""}
           </Text>
         </div>
-        {failure !== null && theirs === null && (
-          <Text role="alert" c="var(--mantine-color-error)">
-            {failure.message} Your markers are still here.
-          </Text>
-        )}
+        {failure !== null &&
+          theirs === null &&
+          !Object.keys(errors).some((field) => /^markers\.\d/.test(field)) && (
+            <Text role="alert" c="var(--mantine-color-error)">
+              {failure.message} Your markers are still here.
+            </Text>
+          )}
       </form>
       {outside}
     </section>

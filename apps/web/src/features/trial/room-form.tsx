@@ -89,6 +89,11 @@ export function RoomForm({ trial }: { readonly trial: Trial }) {
           setBase({ room, revision: result.revision });
           await refresh();
         },
+        onError: (error) => {
+          // Something else of the trial was saved meanwhile, and the room was not: there is nothing to compare.
+          const current = changedMeanwhile(error, saved);
+          if (current !== null && same(current.room, base.room)) send(current.revision);
+        },
       },
     );
   const submit = (event: FormEvent) => {

@@ -19,11 +19,22 @@ function declaredSize(headers: Headers): number {
   return size === null ? Number.NaN : Number(size);
 }
 
+/** A connection that breaks, or is cancelled by the person, is nothing that failed here. */
+async function read(reader: ReadableStreamDefaultReader<Uint8Array>) {
+  try {
+    return await reader.read();
+  } catch (cause) {
+    throw new AppError("file-refused", "The upload broke off. Nothing was kept; upload the file again.", {
+      cause,
+    });
+  }
+}
+
 /** The bytes as they arrive. Nothing is gathered in memory. */
 async function* chunksOf(body: ReadableStream<Uint8Array>): AsyncGenerator<Uint8Array> {
   const reader = body.getReader();
   try {
-    for (let next = await reader.read(); !next.done; next = await reader.read()) yield next.value;
+    for (let next = await read(reader); !next.done; next = await read(reader)) yield next.value;
   } finally {
     // A refusal in the middle: the rest is not wanted any more.
     await reader.cancel().catch(() => undefined);
