@@ -1,10 +1,11 @@
 /**
  * A linear mixed model in base R, independent of ours: dense covariance matrices, the criterion written out from its
  * definition, and R's own optimiser. Gives `mixed(y, X, g, s, correlated, reml)`: fixed effects, standard errors, residual
- * variance, intercept variance, (slope variance, covariance,) criterion.
+ * variance, intercept variance, (slope variance, covariance,) criterion, and with `df` the
+ * Satterthwaite degrees of freedom by numerical derivatives.
  */
 export const mixedModelInR = `
-mixed <- function(y, X, g, s, correlated, reml) {
+mixed <- function(y, X, g, s, correlated, reml, df = FALSE) {
   g <- factor(g); middle <- mean(y); y <- y - middle; n <- length(y); p <- ncol(X); rows <- split(seq_len(n), g); slope <- length(s) == n
   nu <- if (reml) n - p else n
   pieces <- function(theta) {
@@ -27,6 +28,16 @@ mixed <- function(y, X, g, s, correlated, reml) {
     H <- sapply(seq_along(theta), function(j) { e <- numeric(length(theta)); e[j] <- 1e-4; (gradient(theta + e) - gradient(theta - e)) / 2e-4 })
     theta <- theta - solve(H, G) }
   q <- pieces(theta); v <- q$r / nu
-  c(q$beta + c(middle, numeric(p - 1)), sqrt(v * diag(solve(q$XX))), v, v * q$D[1, 1], if (slope) c(v * q$D[2, 2], v * q$D[1, 2]), q$value)
+  c(q$beta + c(middle, numeric(p - 1)), sqrt(v * diag(solve(q$XX))), v, v * q$D[1, 1], if (slope) c(v * q$D[2, 2], v * q$D[1, 2]), q$value, if (df) satterthwaite(pieces, theta, log(v), nu, reml))
+}
+satterthwaite <- function(pieces, theta, ls, nu, reml) {
+  at <- c(theta, ls); k <- length(theta)
+  deviance <- function(a) { q <- pieces(a[1:k]); q$value - nu * (1 + log(2 * pi * q$r / nu)) + nu * a[k + 1] + q$r / exp(a[k + 1]) }
+  variances <- function(a) exp(a[k + 1]) * diag(solve(pieces(a[1:k])$XX))
+  unit <- function(j, h) { e <- numeric(k + 1); e[j] <- h; e }
+  slope <- function(f, a, j, h = 1e-3) (8 * (f(a + unit(j, h)) - f(a - unit(j, h))) - (f(a + unit(j, 2 * h)) - f(a - unit(j, 2 * h)))) / (12 * h)
+  H <- sapply(1:(k + 1), function(j) sapply(1:(k + 1), function(i) slope(function(b) slope(deviance, b, i, 1e-2), at, j, 1e-2)))
+  G <- matrix(sapply(1:(k + 1), function(j) slope(variances, at, j)), ncol = k + 1); A <- 2 * solve((H + t(H)) / 2)
+  2 * variances(at)^2 / rowSums((G %*% A) * G)
 }
 `;

@@ -1,9 +1,10 @@
 import { AnalysisError } from "../../analysis-error";
 import { studentTQuantile } from "../distributions/student-t";
 import { checkCount } from "../numeric/check-option";
-import { findClusters, type PointScale, raiseLargestMasses, tFromSum } from "./cluster-masses";
-import { partialSums } from "./partial-sums";
-import { flipPatterns, memberPatterns, type Patterns } from "./subset-patterns";
+import { blockBounds, chooseBlock } from "./block-bounds";
+import { findClusters, type PointScale, raiseLargestMasses, tFromScaled } from "./cluster-masses";
+import { partialSums, partialSumsRoom } from "./partial-sums";
+import { flipPatterns, GROUP, memberPatterns, type Patterns } from "./subset-patterns";
 
 /** courses[volunteer][region][bin], NaN for a missing value. */
 export type Courses = readonly (readonly ArrayLike<number>[])[];
@@ -81,18 +82,23 @@ export function clusterPermutationTest(input: ClusterPermutationInput): ClusterP
   const t: Float64Array[] = [];
   const found: { region: number; start: number; end: number; mass: number }[] = [];
   let missing = 0;
+  // Room for one region after the other; the length of blocks is chosen on the first.
+  const sums = partialSumsRoom(prepared.n, prepared.points);
+  let block = 0;
+  let bounds = new Float32Array(0);
   for (let region = 0; region < regions; region++) {
     const part = prepared.regionAt(region, clusterAlpha);
     missing += part.missing;
-    const points = part.scale.k.length;
-    const sums = partialSums(part.values, points, part.whenChosen, part.otherwise);
-    raiseLargestMasses(sums, points, patterns, part.scale, largestMasses);
-    const observed = observedSums(part.values, points, patterns, part.whenChosen, part.otherwise);
-    t.push(
-      observed.map((sum, i) =>
-        part.scale.critical[i] === Number.POSITIVE_INFINITY ? Number.NaN : tFromSum(sum, i, part.scale),
-      ),
-    );
+    const points = part.scale.r.length;
+    partialSums(part.values, points, part.share, sums);
+    if (block === 0) {
+      block = chooseBlock(sums, points, patterns);
+      bounds = new Float32Array((patterns.groups << GROUP) * 2 * Math.ceil(points / block));
+    }
+    blockBounds(sums, points, block, prepared.n, bounds);
+    raiseLargestMasses(sums, points, patterns, part.scale, bounds, block, largestMasses);
+    const observed = observedSums(sums, points, patterns);
+    t.push(observed.map((sum, i) => (part.scale.df[i] === 0 ? Number.NaN : tFromScaled(sum, i, part.scale))));
     for (const cluster of findClusters(observed, part.scale)) found.push({ region, ...cluster });
     onProgress?.((region + 1) / regions);
   }
@@ -124,14 +130,15 @@ function shareAtLeast(masses: Float64Array, mass: number): number {
 interface RegionPart {
   readonly values: readonly Float64Array[];
   readonly scale: PointScale;
-  readonly whenChosen: number;
-  readonly otherwise: number;
+  /** What a volunteer adds to the sum, and takes away when flipped. */
+  readonly share: number;
   readonly missing: number;
 }
 
 interface Prepared {
   readonly n: number;
   readonly regions: number;
+  readonly points: number;
   readonly patterns: Patterns;
   readonly regionAt: (region: number, clusterAlpha: number) => RegionPart;
 }
@@ -144,6 +151,7 @@ function prepare(input: ClusterPermutationInput, permutations: number, seed: num
     return {
       n,
       regions: differences[0]?.length ?? 0,
+      points: differences[0]?.[0]?.length ?? 0,
       patterns: flipPatterns(n, permutations, seed),
       regionAt: (region, alpha) =>
         pairedPart(
@@ -172,6 +180,7 @@ function prepare(input: ClusterPermutationInput, permutations: number, seed: num
   return {
     n: all.length,
     regions: first[0]?.length ?? 0,
+    points: first[0]?.[0]?.length ?? 0,
     patterns: memberPatterns(all.length, first.length, permutations, seed),
     regionAt: (region, alpha) =>
       unpairedPart(
@@ -182,10 +191,14 @@ function prepare(input: ClusterPermutationInput, permutations: number, seed: num
   };
 }
 
-/** Sign flips: D is the signed sum over the n volunteers who have the bin, k = 1 / n, q the sum of squares. */
+/**
+ * Sign flips: the sum D of n signed differences has t = D sqrt(df k / (q - k D^2)) with k = 1 / n, df = n - 1 and q the sum
+ * of squares, which no flip changes; n counts the volunteers who have the bin.
+ */
 function pairedPart(differences: readonly Float64Array[], alpha: number): RegionPart {
   const points = differences[0]?.length ?? 0;
   const scale = emptyScale(points);
+  const values = differences.map(() => new Float64Array(points));
   let missing = 0;
   for (let i = 0; i < points; i++) {
     let n = 0;
@@ -197,13 +210,21 @@ function pairedPart(differences: readonly Float64Array[], alpha: number): Region
       squares += value * value;
     }
     missing += differences.length - n;
-    setPoint(scale, i, n < 2 ? 0 : 1 / n, squares, n - 1, alpha);
+    if (n < 2 || !(squares > 0)) continue;
+    const critical = setPoint(scale, i, 1 / n, squares, n - 1, alpha);
+    differences.forEach((course, v) => {
+      const value = course[i] as number;
+      (values[v] as Float64Array)[i] = Number.isNaN(value) ? 0 : value / critical;
+    });
   }
-  const values = differences.map((course) => course.map((value) => (Number.isNaN(value) ? 0 : value)));
-  return { values, scale, whenChosen: -1, otherwise: 1, missing };
+  return { values, scale, share: 1, missing };
 }
 
-/** Two groups: D is the first group's sum of deviations from the mean of all, k = N / (n1 n2), q their sum of squares. */
+/**
+ * Two groups: the first group's sum D of deviations from the mean of all, which is half their sum with the second group's
+ * signs turned because all deviations add up to nil, has t = D sqrt(df k / (q - k D^2)) with
+ * k = N / (n1 n2), df = N - 2 and q the sum of squared deviations, which no shuffle changes.
+ */
 function unpairedPart(courses: readonly Float64Array[], size: number, alpha: number): RegionPart {
   const points = courses[0]?.length ?? 0;
   const n = courses.length;
@@ -220,40 +241,26 @@ function unpairedPart(courses: readonly Float64Array[], size: number, alpha: num
     }
     const shift = total / n;
     let squares = 0;
+    for (const course of courses) squares += ((course[i] as number) - origin - shift) ** 2;
+    if (!(squares > 0)) continue;
+    const critical = setPoint(scale, i, n / (size * (n - size)), squares, n - 2, alpha);
     courses.forEach((course, v) => {
-      const deviation = (course[i] as number) - origin - shift;
-      (values[v] as Float64Array)[i] = deviation;
-      squares += deviation * deviation;
+      (values[v] as Float64Array)[i] = ((course[i] as number) - origin - shift) / critical;
     });
-    setPoint(scale, i, n / (size * (n - size)), squares, n - 2, alpha);
   }
-  return { values, scale, whenChosen: 1, otherwise: 0, missing };
+  return { values, scale, share: -0.5, missing };
 }
 
-function emptyScale(points: number) {
-  return {
-    k: new Float64Array(points),
-    q: new Float64Array(points),
-    df: new Float64Array(points),
-    critical: new Float64Array(points).fill(Number.POSITIVE_INFINITY),
-  };
+function emptyScale(points: number): PointScale {
+  return { r: new Float64Array(points), df: new Float64Array(points) };
 }
 
-/** |t| > c exactly when |D| > c sqrt(q / (k (df + c^2))). */
-function setPoint(
-  scale: ReturnType<typeof emptyScale>,
-  i: number,
-  k: number,
-  q: number,
-  df: number,
-  alpha: number,
-): void {
-  if (!(k > 0) || !(q > 0)) return;
-  const threshold = thresholdAt(df, alpha);
-  scale.k[i] = k;
-  scale.q[i] = q;
+/** Sets a point's scale and gives the sum D at which |t| equals the threshold c: sqrt(c^2 q / (k (df + c^2))). */
+function setPoint(scale: PointScale, i: number, k: number, q: number, df: number, alpha: number): number {
+  const square = thresholdAt(df, alpha) ** 2;
   scale.df[i] = df;
-  scale.critical[i] = threshold * Math.sqrt(q / (k * (df + threshold * threshold)));
+  scale.r[i] = square / (df + square);
+  return Math.sqrt((square * q) / (k * (df + square)));
 }
 
 const thresholds = new Map<string, number>();
@@ -267,21 +274,14 @@ function thresholdAt(df: number, alpha: number): number {
   return threshold;
 }
 
-function observedSums(
-  values: readonly Float64Array[],
-  points: number,
-  { bytes }: Patterns,
-  whenChosen: number,
-  otherwise: number,
-): Float64Array {
-  const sums = new Float64Array(points);
-  values.forEach((course, v) => {
-    const chosen = ((bytes[v >> 3] as number) >> (v & 7)) & 1;
-    for (let i = 0; i < points; i++) {
-      sums[i] = (sums[i] as number) + (chosen ? whenChosen : otherwise) * (course[i] as number);
-    }
-  });
-  return sums;
+/** The sums of the rearrangement in row 0, formed as those of all others. */
+function observedSums(sums: Float64Array, points: number, { bytes, groups }: Patterns): Float64Array {
+  const observed = new Float64Array(points);
+  for (let g = 0; g < groups; g++) {
+    const from = ((g << GROUP) + (bytes[g] as number)) * points;
+    for (let i = 0; i < points; i++) observed[i] = (observed[i] as number) + (sums[from + i] as number);
+  }
+  return observed;
 }
 
 function subtract(input: { readonly first: Courses; readonly second: Courses }): Float64Array[][] {

@@ -1,7 +1,7 @@
 import { AnalysisError } from "../../analysis-error";
 import { checkCount, checkLevel } from "../numeric/check-option";
 import type { Alternative, Interval } from "../result";
-import { partialSums } from "./partial-sums";
+import { partialSums, partialSumsRoom } from "./partial-sums";
 import { flipPatterns, GROUP, type Patterns } from "./subset-patterns";
 
 export interface SignFlipMeasure {
@@ -61,8 +61,9 @@ export function signFlipTest(input: SignFlipInput): SignFlipResult {
   const prepared = prepare(rows);
   const { measures, values, present } = prepared;
   const patterns = flipPatterns(rows.length, permutations, seed);
-  const sums = flippedSums(patterns, values, measures, -1, 1);
-  const counts = flippedSums(patterns, present, measures, 1, 0);
+  const sums = flippedSums(patterns, values, measures);
+  // Volunteers not flipped less those flipped.
+  const balances = flippedSums(patterns, present, measures);
   // Each listed flip stands for its opposite too when all are listed.
   const total = patterns.exact ? 2 * patterns.count : patterns.count;
   const signs = patterns.exact ? [1, -1] : [1];
@@ -93,7 +94,7 @@ export function signFlipTest(input: SignFlipInput): SignFlipResult {
       const n = prepared.n[m] as number;
       return {
         estimate: (sums[m] as number) / n,
-        interval: invert(patterns, sums, counts, m, measures, n, total, level, alternative),
+        interval: invert(patterns, sums, balances, m, measures, n, total, level, alternative),
         statistic: t(sums[m] as number, m),
         degreesOfFreedom: n - 1,
         p: (alone[m] as number) / total,
@@ -178,10 +179,9 @@ function flippedSums(
   { bytes, count, groups }: Patterns,
   values: readonly Float64Array[],
   measures: number,
-  whenChosen: number,
-  otherwise: number,
 ): Float64Array {
-  const tables = partialSums(values, measures, whenChosen, otherwise);
+  const tables = partialSumsRoom(values.length, measures);
+  partialSums(values, measures, 1, tables);
   const sums = new Float64Array(count * measures);
   for (let row = 0; row < count; row++) {
     for (let g = 0; g < groups; g++) {
@@ -201,7 +201,7 @@ function flippedSums(
 function invert(
   patterns: Patterns,
   sums: Float64Array,
-  counts: Float64Array,
+  balances: Float64Array,
   m: number,
   measures: number,
   n: number,
@@ -212,7 +212,7 @@ function invert(
   const observed = sums[m] as number;
   const means: number[] = [];
   for (let row = 0; row < patterns.count; row++) {
-    const chosen = counts[row * measures + m] as number;
+    const chosen = (n - (balances[row * measures + m] as number)) / 2;
     const chosenSum = (observed - (sums[row * measures + m] as number)) / 2;
     if (chosen > 0) means.push(chosenSum / chosen);
     if (patterns.exact && chosen < n) means.push((observed - chosenSum) / (n - chosen));
