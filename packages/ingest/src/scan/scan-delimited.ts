@@ -1,18 +1,10 @@
 import type { RowScanner, RowSink } from "./row-scanner";
-import {
-  AFTER_QUOTE,
-  CELL_START,
-  CR,
-  IN_CELL,
-  IN_QUOTE,
-  LF,
-  QUOTE_SEEN,
-  ROW_START,
-  SPACE,
-  SPACE_SEEN,
-} from "./scan-state";
+import * as states from "./scan-state";
 
 const ordinary = 0;
+// Copies, because a bundler may turn each use of an imported constant into a call, and these are used for every cell.
+const { LF, CR, SPACE, ROW_START, CELL_START, IN_CELL, IN_QUOTE, QUOTE_SEEN, AFTER_QUOTE, SPACE_SEEN } =
+  states;
 const classTables = new Map<number, Uint8Array>();
 
 /** Which bytes end a run of ordinary ones: the delimiter, line breaks and NUL. */

@@ -1,19 +1,9 @@
 import type { RowScanner, RowSink } from "./row-scanner";
 import { skipQuoted } from "./scan-delimited";
-import {
-  AFTER_QUOTE,
-  CELL_START,
-  CR,
-  IN_CELL,
-  IN_QUOTE,
-  LF,
-  QUOTE_SEEN,
-  ROW_START,
-  type ScanState,
-  SPACE,
-  SPACE_SEEN,
-  TAB,
-} from "./scan-state";
+import * as states from "./scan-state";
+
+const { LF, CR, SPACE, TAB, ROW_START, CELL_START, IN_CELL, IN_QUOTE, QUOTE_SEEN, AFTER_QUOTE, SPACE_SEEN } =
+  states;
 
 /** Scans what is new in the buffer, where runs of spaces separate cells. */
 export function scanSpaced(scanner: RowScanner, sink: RowSink): void {
@@ -102,7 +92,7 @@ export function scanSpaced(scanner: RowScanner, sink: RowSink): void {
   scanner.state = state;
 }
 
-function endLine(scanner: RowScanner, sink: RowSink, byte: number, next: number): ScanState {
+function endLine(scanner: RowScanner, sink: RowSink, byte: number, next: number): states.ScanState {
   scanner.afterCr = byte === CR;
   scanner.terminated = true;
   scanner.endRow(next, sink);
