@@ -3,7 +3,7 @@ import { createHash } from "node:crypto";
 import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join, relative } from "node:path";
 import { fileURLToPath } from "node:url";
-import { generateClient } from "./generate-client";
+import { generateClientIfNeeded } from "./generate-client";
 
 /** Builds the app when anything that it is made of has changed since the last build. */
 
@@ -60,10 +60,9 @@ export function runQuietly(
 }
 
 export async function buildIfNeeded(): Promise<void> {
+  generateClientIfNeeded();
   const digest = sourceDigest();
-  const client = join(root, "packages/db/src/generated/client.ts");
-  if (existsSync(client) && existsSync(stampFile) && readFileSync(stampFile, "utf8") === digest) return;
-  generateClient();
+  if (existsSync(stampFile) && readFileSync(stampFile, "utf8") === digest) return;
   console.log("Building (about a minute, only when something changed) …");
   const next = fileURLToPath(import.meta.resolve("next/dist/bin/next"));
   await runQuietly(
