@@ -127,9 +127,9 @@ export function jackknifeAcceleration(
     const mean = without.reduce((total, value) => total + value, 0) / without.length;
     for (const value of without) {
       const influence = ((sample.length - 1) / sample.length) * (mean - value);
-      cubes += influence ** 3;
+      cubes += influence * influence * influence;
       squares += influence ** 2;
     }
   });
-  return squares > 0 ? cubes / (6 * squares ** 1.5) : 0;
+  return squares > 0 ? cubes / (6 * squares * Math.sqrt(squares)) : 0;
 }

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { atanh, tanh } from "../elementary";
 import { concordantPairTails } from "./distributions/kendall";
 import { normalQuantile } from "./distributions/normal";
 import type { Tails } from "./distributions/signed-rank";
@@ -186,12 +187,12 @@ function productMoment(x: Float64Array, y: Float64Array): number {
 }
 
 function fisherInterval(estimate: number, n: number, level: number, alternative: Alternative): Interval {
-  const z = Math.atanh(estimate);
+  const z = atanh(estimate);
   const reach =
     normalQuantile(alternative === "two-sided" ? (1 - level) / 2 : 1 - level, true) / Math.sqrt(n - 3);
   return {
-    lower: alternative === "less" ? -1 : Math.tanh(z - reach),
-    upper: alternative === "greater" ? 1 : Math.tanh(z + reach),
+    lower: alternative === "less" ? -1 : tanh(z - reach),
+    upper: alternative === "greater" ? 1 : tanh(z + reach),
     level,
   };
 }

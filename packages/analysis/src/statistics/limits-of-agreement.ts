@@ -133,14 +133,14 @@ export function limitsOfAgreementRepeated(
   const outside = (1 - level) / 2;
   const shrink = (df: number, upper: boolean) => df / chiSquaredQuantile(outside, df, upper);
   const lowVariance =
-    variance - Math.hypot(between * (1 - shrink(k - 1, true)), withinPart * (1 - shrink(pairs - k, true)));
+    variance - length(between * (1 - shrink(k - 1, true)), withinPart * (1 - shrink(pairs - k, true)));
   const highVariance =
-    variance + Math.hypot(between * (shrink(k - 1, false) - 1), withinPart * (shrink(pairs - k, false) - 1));
+    variance + length(between * (shrink(k - 1, false) - 1), withinPart * (shrink(pairs - k, false) - 1));
   const z = normalQuantile((1 - share) / 2, true);
   const confidence = normalQuantile(outside, true);
   const ofBias = confidence * Math.sqrt(between / k);
-  const outer = Math.hypot(ofBias, z * (Math.sqrt(highVariance) - deviation));
-  const inner = Math.hypot(ofBias, z * (deviation - Math.sqrt(Math.max(0, lowVariance))));
+  const outer = length(ofBias, z * (Math.sqrt(highVariance) - deviation));
+  const inner = length(ofBias, z * (deviation - Math.sqrt(Math.max(0, lowVariance))));
   const lower = bias - z * deviation;
   const upper = bias + z * deviation;
   return {
@@ -183,4 +183,8 @@ function checkOptions(share: number, level: number, functionName: string): void 
   checkLevel(level, functionName);
   if (share > 0 && share < 1) return;
   throw new AnalysisError("out of range", functionName, "share", `share between 0 and 1, not ${share}`);
+}
+
+function length(a: number, b: number): number {
+  return Math.sqrt(a * a + b * b);
 }

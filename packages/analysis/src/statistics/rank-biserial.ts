@@ -1,3 +1,4 @@
+import { atanh, tanh } from "../elementary";
 import { normalQuantile } from "./distributions/normal";
 import type { Interval } from "./result";
 
@@ -18,7 +19,7 @@ export function pairedRankBiserial(
   level: number,
 ): RankBiserial {
   const estimate = (positive - negative) / (positive + negative);
-  const standardError = Math.sqrt((2 * n ** 3 + 3 * n ** 2 + n) / 6) / ((n ** 2 + n) / 2);
+  const standardError = Math.sqrt((2 * n * n * n + 3 * n * n + n) / 6) / ((n ** 2 + n) / 2);
   return { estimate, interval: fisherInterval(estimate, standardError, level) };
 }
 
@@ -33,7 +34,7 @@ export function independentRankBiserial(u: number, n1: number, n2: number, level
 
 function fisherInterval(estimate: number, standardError: number, level: number): Interval | null {
   if (Math.abs(estimate) >= 1) return null;
-  const z = Math.atanh(estimate);
+  const z = atanh(estimate);
   const reach = normalQuantile((1 - level) / 2, true) * standardError;
-  return { lower: Math.tanh(z - reach), upper: Math.tanh(z + reach), level };
+  return { lower: tanh(z - reach), upper: tanh(z + reach), level };
 }

@@ -1,5 +1,6 @@
 import gammaln from "@stdlib/math-base-special-gammaln";
 import { AnalysisError } from "../analysis-error";
+import { exp } from "../elementary";
 import { noncentralityForUpperTail } from "./distributions/noncentral-t";
 import { checkLevel } from "./numeric/check-option";
 import { meanOf, sumOfSquares } from "./numeric/moments";
@@ -92,7 +93,7 @@ export function hedgesCorrection(degreesOfFreedom: number): number {
   const half = degreesOfFreedom / 2;
   // Beyond this the difference of the logarithms has fewer good digits than the series in 1 / df.
   if (half > 5e4) return 1 - 3 / (4 * degreesOfFreedom - 1);
-  return Math.exp(gammaln(half) - gammaln(half - 0.5)) / Math.sqrt(half);
+  return exp(gammaln(half) - gammaln(half - 0.5)) / Math.sqrt(half);
 }
 
 function independent(input: TwoSamples, functionName: string): StandardisedDifference {

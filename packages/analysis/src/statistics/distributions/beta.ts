@@ -1,5 +1,6 @@
 import betainc from "@stdlib/math-base-special-betainc";
 import betaln from "@stdlib/math-base-special-betaln";
+import { exp, log } from "../../elementary";
 import { findRootFrom } from "../numeric/find-root";
 
 /**
@@ -25,12 +26,11 @@ export function betaQuantile(probability: number, a: number, b: number, upper = 
   if (probability === (upper ? 1 : 0)) return 0;
   if (probability === (upper ? 0 : 1)) return 1;
   const flipped = probability > 0.5;
-  const target = Math.log(flipped ? 1 - probability : probability);
+  const target = log(flipped ? 1 - probability : probability);
   const tail = upper !== flipped ? betaUpperTail : betaLowerTail;
   const distance = (logOdds: number) =>
-    Math.max(-1e300, Math.log(tail(1 / (1 + Math.exp(-logOdds)), 1 / (1 + Math.exp(logOdds)), a, b))) -
-    target;
-  return 1 / (1 + Math.exp(-findRootFrom(distance, Math.log(a / b))));
+    Math.max(-1e300, log(tail(1 / (1 + exp(-logOdds)), 1 / (1 + exp(logOdds)), a, b))) - target;
+  return 1 / (1 + exp(-findRootFrom(distance, log(a / b))));
 }
 
 /** The library loses digits for very small x (3e-9 at x = 1e-16, a = b = 0.5), where the power series needs few terms. */
@@ -48,5 +48,5 @@ function nearZero(x: number, a: number, b: number): number {
     series += added;
     if (Math.abs(added) < 1e-17 * series) break;
   }
-  return Math.exp(a * Math.log(x) - betaln(a, b)) * series;
+  return exp(a * log(x) - betaln(a, b)) * series;
 }

@@ -1,4 +1,5 @@
 import gammainc from "@stdlib/math-base-special-gammainc";
+import { exp, log1p } from "../../elementary";
 
 /** Above this shape the library is wrong near its median (by 4e-4 at shape 5000), and the sums below are used. */
 const LARGE_SHAPE = 150;
@@ -56,12 +57,12 @@ function density(x: number, shape: number): number {
   // Stirling's series (NIST DLMF 5.11.1).
   const correction = inverse * (1 / 12 - inverse * inverse * (1 / 360 - (inverse * inverse) / 1260));
   const exponent = shape * logMinusDeviation((x - shape) / shape) - correction;
-  return (Math.exp(exponent) * Math.sqrt(shape / (2 * Math.PI))) / x;
+  return (exp(exponent) * Math.sqrt(shape / (2 * Math.PI))) / x;
 }
 
 /** log(1 + u) - u without cancellation for small u. */
 function logMinusDeviation(u: number): number {
-  if (Math.abs(u) > 0.2) return Math.log1p(u) - u;
+  if (Math.abs(u) > 0.2) return log1p(u) - u;
   // log(1 + u) = 2 artanh(r) with r = u / (2 + u), and u = 2 r + u r.
   const r = u / (2 + u);
   const square = r * r;

@@ -1,4 +1,5 @@
 import gammaln from "@stdlib/math-base-special-gammaln";
+import { exp, expm1, log, log1p } from "../../elementary";
 import { findRootFrom } from "../numeric/find-root";
 import { logNormalLowerTail, normalLowerTail } from "./normal";
 import { studentTUpperTail } from "./student-t";
@@ -16,14 +17,11 @@ export function noncentralTUpperTail(t: number, degreesOfFreedom: number, noncen
   if (degreesOfFreedom === Number.POSITIVE_INFINITY) return normalLowerTail(noncentrality - t);
   if (t === 0) return normalLowerTail(noncentrality);
   const half = degreesOfFreedom / 2;
-  const constant = Math.LN2 + half * Math.log(half) - gammaln(half);
+  const constant = Math.LN2 + half * log(half) - gammaln(half);
   // Log of the density of log S times P(Z > t S - ncp). Deviations from S = 1 go through expm1 to keep digits at large df.
   const logIntegrand = (logS: number) =>
-    constant -
-    half +
-    half * (2 * logS - Math.expm1(2 * logS)) +
-    logNormalLowerTail(noncentrality - t * Math.exp(logS));
-  return Math.exp(logIntegral(logIntegrand, 1 / Math.sqrt(2 * degreesOfFreedom)));
+    constant - half + half * (2 * logS - expm1(2 * logS)) + logNormalLowerTail(noncentrality - t * exp(logS));
+  return exp(logIntegral(logIntegrand, 1 / Math.sqrt(2 * degreesOfFreedom)));
 }
 
 /** P(T < t) for the noncentral t distribution. */
@@ -36,14 +34,14 @@ export function noncentralTLowerTail(t: number, degreesOfFreedom: number, noncen
  * standardised effects (Steiger & Fouladi 1997).
  */
 export function noncentralityForUpperTail(t: number, degreesOfFreedom: number, probability: number): number {
-  const target = Math.log(probability);
-  const opposite = Math.log1p(-probability);
+  const target = log(probability);
+  const opposite = log1p(-probability);
   // The smaller tail is compared on the log scale, so that the search also works far from the start.
   return findRootFrom(
     (noncentrality: number) =>
       probability <= 0.5
-        ? Math.log(noncentralTUpperTail(t, degreesOfFreedom, noncentrality)) - target
-        : opposite - Math.log(noncentralTLowerTail(t, degreesOfFreedom, noncentrality)),
+        ? log(noncentralTUpperTail(t, degreesOfFreedom, noncentrality)) - target
+        : opposite - log(noncentralTLowerTail(t, degreesOfFreedom, noncentrality)),
     t,
   );
 }
@@ -74,16 +72,16 @@ function logIntegral(f: (x: number) => number, scale: number): number {
   let intervals = 32;
   let step = (right - left) / intervals;
   let total = 0;
-  for (let i = 0; i <= intervals; i++) total += Math.exp(f(top + left + i * step) - best);
+  for (let i = 0; i <= intervals; i++) total += exp(f(top + left + i * step) - best);
   for (let previous = Number.NaN; intervals <= 1 << 16; ) {
     const estimate = total * step;
     if (Math.abs(estimate - previous) <= 2e-15 * estimate) break;
     previous = estimate;
-    for (let i = 0; i < intervals; i++) total += Math.exp(f(top + left + (i + 0.5) * step) - best);
+    for (let i = 0; i < intervals; i++) total += exp(f(top + left + (i + 0.5) * step) - best);
     intervals *= 2;
     step /= 2;
   }
-  return best + Math.log(total * step);
+  return best + log(total * step);
 }
 
 /** Value with `probability` of the noncentral t distribution above it. */
@@ -94,7 +92,7 @@ export function noncentralTUpperQuantile(
 ): number {
   const distance = (t: number) =>
     probability <= 0.5
-      ? Math.log(probability) - Math.log(noncentralTUpperTail(t, degreesOfFreedom, noncentrality))
-      : Math.log(noncentralTLowerTail(t, degreesOfFreedom, noncentrality)) - Math.log1p(-probability);
+      ? log(probability) - log(noncentralTUpperTail(t, degreesOfFreedom, noncentrality))
+      : log(noncentralTLowerTail(t, degreesOfFreedom, noncentrality)) - log1p(-probability);
   return findRootFrom(distance, noncentrality);
 }

@@ -1,5 +1,6 @@
 import erfc from "@stdlib/math-base-special-erfc";
 import erfcinv from "@stdlib/math-base-special-erfcinv";
+import { log, log1p } from "../../elementary";
 
 /** P(Z > z) for the standard normal distribution. */
 export function normalUpperTail(z: number): number {
@@ -24,7 +25,7 @@ const LOG_SQRT_2_PI = 0.9189385332046728;
 
 /** Logarithm of P(Z < z), also where the probability itself would underflow. */
 export function logNormalLowerTail(z: number): number {
-  if (z > -30) return z > 5 ? Math.log1p(-normalUpperTail(z)) : Math.log(normalLowerTail(z));
+  if (z > -30) return z > 5 ? log1p(-normalUpperTail(z)) : log(normalLowerTail(z));
   // Asymptotic series of the Mills ratio (NIST DLMF 7.12.1); at z = -30 its terms fall below 1e-16 before they grow.
   const inverse = 1 / (z * z);
   let term = 1;
@@ -33,5 +34,5 @@ export function logNormalLowerTail(z: number): number {
     term *= -(2 * k - 1) * inverse;
     series += term;
   }
-  return -0.5 * z * z - LOG_SQRT_2_PI - Math.log(-z) + Math.log(series);
+  return -0.5 * z * z - LOG_SQRT_2_PI - log(-z) + log(series);
 }

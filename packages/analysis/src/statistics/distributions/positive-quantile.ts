@@ -1,3 +1,4 @@
+import { exp, log } from "../../elementary";
 import { findRoot } from "../numeric/find-root";
 
 /** Logarithms of the smallest and the largest double. */
@@ -18,11 +19,11 @@ export function positiveQuantile(
   if (!(probability >= 0 && probability <= 1)) return Number.NaN;
   const flipped = probability > 0.5;
   const useUpper = upper !== flipped;
-  const target = Math.log(flipped ? 1 - probability : probability);
+  const target = log(flipped ? 1 - probability : probability);
   const tail = useUpper ? upperTail : lowerTail;
   // Increases with x whichever tail is used.
   const distance = (logX: number) => {
-    const difference = Math.max(-1e300, Math.log(tail(Math.exp(logX)))) - target;
+    const difference = Math.max(-1e300, log(tail(exp(logX)))) - target;
     return useUpper ? -difference : difference;
   };
   if (distance(LOG_SMALLEST) >= 0) return 0;
@@ -46,5 +47,5 @@ export function positiveQuantile(
       }
     }
   }
-  return Math.exp(findRoot(distance, lower, higher));
+  return exp(findRoot(distance, lower, higher));
 }

@@ -1,3 +1,4 @@
+import { exp } from "../../elementary";
 import { normalUpperTail } from "./normal";
 import type { Tails } from "./signed-rank";
 
@@ -63,5 +64,5 @@ function edgeworthUpperTail(n: number, sum: number): number {
         (-0.0758 +
           b * (0.1033 + 0.3932 * b) -
           y * b * (0.0879 + 0.0151 * b - y * (0.0072 - 0.0831 * b + y * b * (0.0131 - 4.6e-4 * y)))));
-  return Math.min(1, Math.max(0, u / Math.exp(y / 2) + normalUpperTail(x)));
+  return Math.min(1, Math.max(0, u / exp(y / 2) + normalUpperTail(x)));
 }

@@ -1,4 +1,5 @@
 import betaln from "@stdlib/math-base-special-betaln";
+import { exp, log } from "../../elementary";
 import { betaLowerTail } from "./beta";
 import { normalQuantile, normalUpperTail } from "./normal";
 import { positiveQuantile } from "./positive-quantile";
@@ -12,9 +13,7 @@ export function studentTUpperTail(t: number, degreesOfFreedom: number): number {
   const scaled = t / Math.sqrt(degreesOfFreedom);
   if (scaled > 1e100) {
     // The leading term of the tail; the square of t would overflow.
-    return Math.exp(
-      -degreesOfFreedom * Math.log(scaled) - Math.log(degreesOfFreedom) - betaln(degreesOfFreedom / 2, 0.5),
-    );
+    return exp(-degreesOfFreedom * log(scaled) - log(degreesOfFreedom) - betaln(degreesOfFreedom / 2, 0.5));
   }
   const square = scaled * scaled;
   return betaLowerTail(1 / (1 + square), square / (1 + square), degreesOfFreedom / 2, 0.5) / 2;

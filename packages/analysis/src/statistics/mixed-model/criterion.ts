@@ -1,3 +1,4 @@
+import { log } from "../../elementary";
 import { cholesky, choleskyInverse, choleskyLogDeterminant, choleskySolve } from "../numeric/small-matrix";
 
 /** All that the likelihood needs of the data: cross products of each volunteer's rows. */
@@ -61,7 +62,7 @@ export function criterionAt(
     // P = (I + Z'Z D)^-1 turns Z'a into Z'V^-1 a; its determinant is that of V inverted.
     const determinant = project(data.zz, zz, factor, q, projection);
     if (!(determinant > 0)) return null;
-    logDeterminant += Math.log(determinant);
+    logDeterminant += log(determinant);
     for (let a = 0; a < q; a++) {
       let own = 0;
       for (let b = 0; b < q; b++) own += (projection[a * q + b] as number) * (data.zy[zy + b] as number);
@@ -134,8 +135,7 @@ export function criterionAt(
   }
   const degrees = restricted ? data.rows - p : data.rows;
   return {
-    value:
-      degrees * Math.log(residual) + logDeterminant + (restricted ? choleskyLogDeterminant(lower, p) : 0),
+    value: degrees * log(residual) + logDeterminant + (restricted ? choleskyLogDeterminant(lower, p) : 0),
     residual,
     coefficients,
     inverse,

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../../analysis-error";
+import { log } from "../../elementary";
 import { buildDesign, type DesignInput, usableRows } from "../model/design";
 import { checkLevel } from "../numeric/check-option";
 import { leastSquares } from "../numeric/least-squares";
@@ -148,9 +149,7 @@ export function mixedModel(input: MixedModelInput): MixedModelResult {
   const coefficients = backTransformed(ordinary.coefficients, fit, toOrthonormal);
   const estimate = estimator(coefficients, toOrthonormal, variance, level);
   const criterion =
-    fit.at.value +
-    (restricted ? ordinary.logDeterminant : 0) +
-    degrees * (1 + Math.log((2 * Math.PI) / degrees));
+    fit.at.value + (restricted ? ordinary.logDeterminant : 0) + degrees * (1 + log((2 * Math.PI) / degrees));
   const parameters = p + free.length + 1;
   return {
     method: `linear mixed model by ${estimation}, random ${slope ? `intercept and slope of ${input.randomSlope}${correlated ? "" : ", uncorrelated"}` : "intercept"}, Satterthwaite degrees of freedom`,
@@ -174,7 +173,7 @@ export function mixedModel(input: MixedModelInput): MixedModelResult {
     parameters,
     fixedParameters: p,
     aic: criterion + 2 * parameters,
-    bic: criterion + Math.log(n) * parameters,
+    bic: criterion + log(n) * parameters,
     singular,
     n,
     volunteers: labels.length,

@@ -1,3 +1,4 @@
+import { log } from "../../elementary";
 export interface LeastSquares {
   readonly coefficients: Float64Array;
   readonly fitted: Float64Array;
@@ -73,7 +74,7 @@ export function leastSquares(
     residualSumOfSquares: residuals.reduce((total, residual) => total + residual * residual, 0),
     inverse: invertedCrossProduct(work, diagonal, scales),
     logDeterminant: diagonal.reduce(
-      (total, pivot, j) => total + 2 * Math.log(Math.abs(pivot) * (scales[j] as number)),
+      (total, pivot, j) => total + 2 * log(Math.abs(pivot) * (scales[j] as number)),
       0,
     ),
   };

@@ -1,3 +1,4 @@
+import { log } from "../../elementary";
 /** Small dense matrices, row by row in one array. */
 
 /** Lower Cholesky factor of a symmetric matrix of order n, or null unless positive definite. */
@@ -50,6 +51,6 @@ export function choleskyInverse(lower: ArrayLike<number>, n: number): Float64Arr
 /** Logarithm of the determinant of L L'. */
 export function choleskyLogDeterminant(lower: ArrayLike<number>, n: number): number {
   let total = 0;
-  for (let i = 0; i < n; i++) total += 2 * Math.log(lower[i * n + i] as number);
+  for (let i = 0; i < n; i++) total += 2 * log(lower[i * n + i] as number);
   return total;
 }

@@ -1,3 +1,4 @@
+import { exp, log } from "../../elementary";
 import { chiSquaredUpperTail } from "../distributions/chi-squared";
 
 export interface Mauchly {
@@ -42,15 +43,15 @@ export function sphericityOf(cross: Float64Array, d: number, df: number): Spheri
 function mauchly(cross: Float64Array, trace: number, d: number, df: number): Mauchly | null {
   const logDeterminant = logDeterminantOf(cross, d);
   if (logDeterminant === null) return null;
-  const logW = logDeterminant - d * Math.log(trace / d);
+  const logW = logDeterminant - d * log(trace / d);
   const rho = 1 - (2 * d * d + d + 2) / (6 * d * df);
   const weight =
-    ((d + 2) * (d - 1) * (d - 2) * (2 * d ** 3 + 6 * d * d + 3 * d + 2)) / (288 * (df * d * rho) ** 2);
+    ((d + 2) * (d - 1) * (d - 2) * (2 * d * d * d + 6 * d * d + 3 * d + 2)) / (288 * (df * d * rho) ** 2);
   const z = -df * rho * logW;
   const f = (d * (d + 1)) / 2 - 1;
   const first = chiSquaredUpperTail(z, f);
   const p = first + weight * (chiSquaredUpperTail(z, f + 4) - first);
-  return { statistic: Math.exp(logW), degreesOfFreedom: f, p: Math.min(1, Math.max(0, p)) };
+  return { statistic: exp(logW), degreesOfFreedom: f, p: Math.min(1, Math.max(0, p)) };
 }
 
 /** By Cholesky's method; null unless positive definite. */
@@ -64,7 +65,7 @@ function logDeterminantOf(matrix: Float64Array, d: number): number | null {
     if (!(pivot > 1e-14 * before)) return null;
     const root = Math.sqrt(pivot);
     lower[j * d + j] = root;
-    total += Math.log(pivot);
+    total += log(pivot);
     for (let i = j + 1; i < d; i++) {
       let value = lower[i * d + j] as number;
       for (let k = 0; k < j; k++) value -= (lower[i * d + k] as number) * (lower[j * d + k] as number);

@@ -1,0 +1,3 @@
+import { sampleComputations } from "./sample-computations";
+
+self.postMessage(sampleComputations());
