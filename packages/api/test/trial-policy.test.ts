@@ -1,17 +1,14 @@
 import { describe, expect, it } from "vitest";
-import { emptyContent } from "../src/protocol/policy";
 import {
-  acceptanceLacks,
   exerciseStartS,
   markerProblems,
   markersByDurations,
   markersOutside,
   type PlannedPhase,
   phasesOf,
-  roomOutside,
-  stepAllowed,
-  stepRefusal,
-} from "../src/trial/policy";
+} from "../src/marker/policy";
+import { emptyContent } from "../src/protocol/policy";
+import { acceptanceLacks, roomOutside, stepAllowed, stepRefusal } from "../src/trial/policy";
 
 const planned: PlannedPhase[] = [
   { key: "sit", name: "Sitting", kind: "rest", durationS: 600 },

@@ -9,8 +9,8 @@ import {
   trialMeasures,
 } from "@acral/analysis/course";
 import type { WeightingUse } from "@acral/analysis/skin";
+import { type MarkerValue, type PlannedPhase, phasesOf, type TrialPhase } from "../marker/policy";
 import { type FileTraces, inWords, joinTraces, meanSkinTemperatureName, recordingOf } from "../trace/policy";
-import { type MarkerValue, type PlannedPhase, phasesOf, type TrialPhase } from "../trial/policy";
 
 /** What the aligned traces and measures of a trial rest on, and how they follow from it. Nothing reads or writes here. */
 

@@ -20,13 +20,13 @@ import { AppError, notFound } from "../app-error";
 import { permissionsOf } from "../consent/service";
 import { newId } from "../identifiers";
 import { identitiesForComparison } from "../identity/service";
+import { phasesOf } from "../marker/policy";
 import { measuresOf } from "../measure/service";
 import { protocolContent } from "../protocol/schema";
 import { protocolInForce } from "../protocol/service";
 import { type ReadScope, writeInStudy } from "../scope";
 import { recordingOf } from "../trace/policy";
 import { tracesOfTrial } from "../trace/service";
-import { phasesOf } from "../trial/policy";
 import { ageInYears, keptOf, releasePermissions } from "./policy";
 import { type assessReleaseInput, keptReport, keptRule, licences, type makeReleaseInput } from "./schema";
 

@@ -1,20 +1,8 @@
+import { previewInput, proposalInput, readInput } from "../column-map/schema";
+import { previewColumnMap, proposeColumnMap, readFile } from "../column-map/service";
 import { router, studyProcedure } from "../trpc";
-import {
-  previewInput,
-  proposalInput,
-  readInput,
-  removeInput,
-  setOffsetInput,
-  sourceFileInput,
-} from "./schema";
-import {
-  previewColumnMap,
-  proposeColumnMap,
-  provenanceOf,
-  readFile,
-  removeSourceFile,
-  setOffset,
-} from "./service";
+import { removeInput, setOffsetInput, sourceFileInput } from "./schema";
+import { provenanceOf, removeSourceFile, setOffset } from "./service";
 
 export const sourceFileRouter = router({
   proposal: studyProcedure.input(proposalInput).query(({ ctx, input }) => proposeColumnMap(ctx.scope, input)),

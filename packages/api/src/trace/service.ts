@@ -4,9 +4,9 @@ import { decodeFloat32, decodeFloat64 } from "@acral/db";
 import { notFound } from "../app-error";
 import { requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
+import { phasesOf } from "../marker/policy";
 import { protocolContent } from "../protocol/schema";
 import type { ReadScope } from "../scope";
-import { phasesOf } from "../trial/policy";
 import {
   type ClockTrace,
   type FileTraces,

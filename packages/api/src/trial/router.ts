@@ -1,28 +1,19 @@
+import { saveMarkersInput } from "../marker/schema";
+import { saveMarkers } from "../marker/service";
 import { measuresOfTrial } from "../measure/service";
 import { courseOfTrial } from "../trace/service";
+import { acceptTrial, markTrialChecked, reopenTrial, setTrialAside } from "../trial-state/service";
 import { router, studyProcedure } from "../trpc";
 import {
   planTrialInput,
   reopenInput,
-  saveMarkersInput,
   saveRoomInput,
   setAsideInput,
   stepInput,
   trialInput,
   trialListInput,
 } from "./schema";
-import {
-  acceptTrial,
-  discardTrial,
-  getTrial,
-  listTrials,
-  markTrialChecked,
-  planTrial,
-  reopenTrial,
-  saveMarkers,
-  saveRoom,
-  setTrialAside,
-} from "./service";
+import { discardTrial, getTrial, listTrials, planTrial, saveRoom } from "./service";
 
 export const trialRouter = router({
   list: studyProcedure.input(trialListInput).query(({ ctx, input }) => listTrials(ctx.scope, input)),

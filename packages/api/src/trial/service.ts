@@ -4,8 +4,7 @@ import { AppError, notFound } from "../app-error";
 import { permissionsOf, requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import { newId } from "../identifiers";
-import { refuseNaming } from "../identity/service";
-import { removeDerived, storeDerived } from "../measure/service";
+import { endMarkerKey, markersByDurations, markersOutside, phasesOf } from "../marker/policy";
 import { conditionName } from "../protocol/policy";
 import { type ProtocolContent, protocolContent } from "../protocol/schema";
 import { protocolInForce } from "../protocol/service";
@@ -14,29 +13,8 @@ import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
 import { recordingOf, shifted } from "../trace/policy";
 import { timeBaseColumns, timeBaseOfRow } from "../trace/service";
 import { isUniqueViolation } from "../unique-violation";
-import {
-  acceptanceLacks,
-  endMarkerKey,
-  markerProblems,
-  markersByDurations,
-  markersOutside,
-  phasesOf,
-  roomOutside,
-  stateAfterChange,
-  stateAfterReopening,
-  stepRefusal,
-  type TrialStep,
-  trialLabel,
-} from "./policy";
-import type {
-  planTrialInput,
-  reopenInput,
-  saveMarkersInput,
-  saveRoomInput,
-  setAsideInput,
-  stepInput,
-  trialListInput,
-} from "./schema";
+import { acceptanceLacks, roomOutside, stepRefusal, type TrialStep, trialLabel } from "./policy";
+import type { planTrialInput, saveRoomInput, stepInput, trialListInput } from "./schema";
 
 const recordingPermissions = [permissionKeys.takePart, permissionKeys.recordThermalImages] as const;
 
@@ -82,7 +60,8 @@ export async function lockTrial(scope: WriteScope, trialId: string, step: TrialS
   return found;
 }
 
-function requireRevision(trial: TrialRow, revision: number, current: Record<string, unknown>): void {
+/** Throws when somebody else changed the trial since it was shown; `current` is what stands there now. */
+export function requireRevision(trial: TrialRow, revision: number, current: Record<string, unknown>): void {
   if (trial.revision !== revision) throw changedMeanwhile("trial", { revision: trial.revision, ...current });
 }
 
@@ -376,50 +355,6 @@ export function saveRoom(scope: ReadScope, input: z.output<typeof saveRoomInput>
   });
 }
 
-const markerTexts = (markers: readonly { name: string; atS: number }[]) =>
-  markers.map((marker) => `${marker.name} ${marker.atS} s`);
-
-export function saveMarkers(scope: ReadScope, input: z.output<typeof saveMarkersInput>) {
-  return writeInStudy(scope, async (write) => {
-    const { trial, content, subject } = await lockTrial(write, input.trialId, "change");
-    const { db, access } = write;
-    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
-    const where = { studyId: access.studyId, trialId: trial.id };
-    const before = await db.marker.findMany({ where, orderBy: [{ atS: "asc" }, { id: "asc" }] });
-    requireRevision(trial, input.revision, {
-      markers: before.map(({ name, phaseKey, atS }) => ({ name, phaseKey, atS })),
-    });
-    const problems = markerProblems(input.markers, content.phases);
-    const first = problems[0];
-    if (first !== undefined) {
-      throw new AppError("invalid", first.message, {
-        field: `markers.${first.index}.${first.field}`,
-        details: { problems },
-      });
-    }
-    await refuseNaming(write, trial.volunteerId, input.markers.map(({ name }) => name).join(" "), "markers");
-    await db.marker.deleteMany({ where });
-    await db.marker.createMany({
-      data: input.markers.map((marker) => ({ id: newId(), ...where, ...marker })),
-    });
-    await db.trial.update({
-      where: { id: trial.id },
-      data: { revision: { increment: 1 }, ...movedTo(trial.state, stateAfterChange(trial.state), write.now) },
-    });
-    return {
-      result: { revision: trial.revision + 1 },
-      audit: [
-        {
-          action: "trial.saveMarkers",
-          subject,
-          before: { markers: markerTexts(before) },
-          after: { markers: markerTexts(input.markers) },
-        },
-      ],
-    };
-  });
-}
-
 /** The columns of a change of state; none when it stays. */
 export function movedTo(before: TrialState, after: TrialState, now: Date) {
   return before === after ? {} : { state: after, stateChangedAt: now };
@@ -439,135 +374,5 @@ export function discardTrial(scope: ReadScope, input: z.output<typeof stepInput>
     await write.db.marker.deleteMany({ where });
     await write.db.trial.delete({ where: { id: trial.id } });
     return { result: null, audit: [{ action: "trial.discard", subject }] };
-  });
-}
-
-export function markTrialChecked(scope: ReadScope, input: z.output<typeof stepInput>) {
-  return writeInStudy(scope, async (write) => {
-    const { trial, subject } = await lockTrial(write, input.trialId, "mark checked");
-    requireRevision(trial, input.revision, { state: trial.state });
-    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
-    await moveTrial(write, trial, "checked", null);
-    return {
-      result: { revision: trial.revision + 1 },
-      audit: [
-        { action: "trial.markChecked", subject, before: { state: trial.state }, after: { state: "checked" } },
-      ],
-    };
-  });
-}
-
-/**
- * Accepts the trial with the aligned traces and measures that were just computed from it. They are computed before the
- * transaction, and it is refused when anything that they rest on changed meanwhile.
- */
-export async function acceptTrial(scope: ReadScope, input: z.output<typeof stepInput>) {
-  const seen = await getTrial(scope, input.trialId);
-  const lacks = seen.acceptanceLacks[0];
-  if (seen.consentMissing !== null)
-    await requirePermission(scope, seen.volunteerId, permissionKeys.takePart, scope.now);
-  if (lacks !== undefined || seen.state === "planned") {
-    const message = lacks ?? stepRefusal("accept", seen.state) ?? "";
-    throw new AppError("wrong-state", `This trial cannot be accepted yet. ${message}`, {
-      details: { lacks: seen.acceptanceLacks },
-    });
-  }
-  const store = await storeDerived(scope, input.trialId);
-  return writeInStudy(scope, async (write) => {
-    const { trial, subject } = await lockTrial(write, input.trialId, "accept");
-    requireRevision(trial, input.revision, { state: trial.state });
-    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
-    const inputHash = await store(write.db);
-    await moveTrial(write, trial, "accepted", null);
-    return {
-      result: { revision: trial.revision + 1 },
-      audit: [
-        {
-          action: "trial.accept",
-          subject,
-          before: { state: trial.state },
-          after: { state: "accepted", inputHash },
-        },
-      ],
-    };
-  });
-}
-
-export function setTrialAside(scope: ReadScope, input: z.output<typeof setAsideInput>) {
-  return writeInStudy(scope, async (write) => {
-    const { trial, subject } = await lockTrial(write, input.trialId, "set aside");
-    requireRevision(trial, input.revision, { state: trial.state });
-    await refuseNaming(write, trial.volunteerId, input.reason, "reason");
-    await removeDerived(write, trial.id);
-    await moveTrial(write, trial, "set_aside", input.reason);
-    return {
-      result: { revision: trial.revision + 1 },
-      audit: [
-        {
-          action: "trial.setAside",
-          subject,
-          before: { state: trial.state },
-          after: { state: "set aside" },
-          reason: input.reason,
-        },
-      ],
-    };
-  });
-}
-
-export function reopenTrial(scope: ReadScope, input: z.output<typeof reopenInput>) {
-  return writeInStudy(scope, async (write) => {
-    const { trial, subject, label } = await lockTrial(write, input.trialId, "reopen");
-    requireRevision(trial, input.revision, { state: trial.state });
-    const { db, access } = write;
-    const twin = await db.trial.findFirst({
-      where: {
-        studyId: access.studyId,
-        volunteerId: trial.volunteerId,
-        conditionKey: trial.conditionKey,
-        occasion: trial.occasion,
-        state: { not: "set_aside" },
-        id: { not: trial.id },
-      },
-      select: { id: true },
-    });
-    if (twin !== null) {
-      throw new AppError(
-        "exists",
-        `${label} was planned again meanwhile, and only one of the two can count. Set the other one aside first.`,
-        { details: { trialId: twin.id } },
-      );
-    }
-    const read = await db.sourceFile.count({
-      where: { studyId: access.studyId, trialId: trial.id, state: "read" },
-    });
-    const state = stateAfterReopening(read);
-    await refuseNaming(write, trial.volunteerId, input.reason, "reason");
-    await removeDerived(write, trial.id);
-    await moveTrial(write, trial, state, null);
-    return {
-      result: { revision: trial.revision + 1 },
-      audit: [
-        {
-          action: "trial.reopen",
-          subject,
-          before: { state: trial.state, setAsideReason: trial.setAsideReason },
-          after: { state },
-          reason: input.reason,
-        },
-      ],
-    };
-  });
-}
-
-async function moveTrial(
-  scope: WriteScope,
-  trial: TrialRow,
-  state: TrialState,
-  setAsideReason: string | null,
-) {
-  await scope.db.trial.update({
-    where: { id: trial.id },
-    data: { state, stateChangedAt: scope.now, setAsideReason, revision: { increment: 1 } },
   });
 }

@@ -4,10 +4,8 @@ export type ProposalAnswer = Outputs["sourceFile"]["proposal"];
 export type Proposal = NonNullable<ProposalAnswer["proposal"]>;
 export type ColumnMap = Proposal["columnMap"];
 export type Choices = ProposalAnswer["choices"];
-export type Doubt = Proposal["doubts"][number];
 export type MappedColumn = ColumnMap["columns"][number];
 export type MappedSeries = ColumnMap["series"][number];
-export type Target = MappedSeries["use"];
 export type ColumnUse = MappedColumn["use"];
 export type TimeOfMap = ColumnMap["time"];
 

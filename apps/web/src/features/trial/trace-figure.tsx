@@ -13,7 +13,7 @@ import { useTRPC } from "@/trpc/client";
 import type { Outputs } from "@/trpc/outputs";
 import { QueryError } from "@/trpc/query-error";
 import classes from "./trial.module.css";
-import type { Trial } from "./trial-words";
+import { canEdit, type Trial } from "./trial-words";
 
 type Course = Outputs["trial"]["course"];
 
@@ -171,10 +171,11 @@ export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
           onPickTime={onPickTime}
           note={
             <>
+              {canEdit(trial) && <p>Point at the figure to place a marker, or type its time above.</p>}
               {drawn.some((line) => line.reduced) && (
                 <p>
                   Reduced for drawing: of each stretch of time the lowest and the highest value are kept, so
-                  that no extreme is lost. Point at the figure to place a marker.
+                  that no extreme is lost.
                 </p>
               )}
               {shown === skin && mean.kind === "unavailable" && (
