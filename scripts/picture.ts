@@ -1,5 +1,4 @@
 import { mkdirSync, mkdtempSync, rmSync, statSync } from "node:fs";
-import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { SimulatedTrial } from "@acral/simulator";
@@ -11,6 +10,7 @@ import { leadSignIn } from "./demo-people";
 import { trialProgress } from "./demo-progress";
 import { codeOf, comparisons, demoStudy, keyOf } from "./demo-scenario";
 import { readDemoEnvironment, serveDemo } from "./demo-server";
+import { freePort } from "./free-port";
 
 /**
  * `npm run picture` loads the demo into a new folder and takes the README's pictures of it;
@@ -18,21 +18,6 @@ import { readDemoEnvironment, serveDemo } from "./demo-server";
  */
 
 const folder = join(root, "docs");
-
-async function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const probe = createServer();
-    probe.once("error", reject);
-    probe.listen(0, "127.0.0.1", () => {
-      const address = probe.address();
-      probe.close(() =>
-        typeof address === "object" && address !== null
-          ? resolve(address.port)
-          : reject(new Error("There is no free port.")),
-      );
-    });
-  });
-}
 
 /** The first accepted trial that falls and rewarms, and that the camera recorded without a fault. */
 function typicalTrial(): SimulatedTrial {

@@ -1,0 +1,17 @@
+import { createServer } from "node:net";
+
+/** A port of this machine that nobody listens on at the moment. */
+export function freePort(): Promise<number> {
+  return new Promise((resolve, reject) => {
+    const probe = createServer();
+    probe.once("error", reject);
+    probe.listen(0, "127.0.0.1", () => {
+      const address = probe.address();
+      probe.close(() =>
+        typeof address === "object" && address !== null
+          ? resolve(address.port)
+          : reject(new Error("There is no free port.")),
+      );
+    });
+  });
+}
