@@ -89,7 +89,7 @@ export interface TwoSamples {
 }
 
 /** J of Hedges 1981; 1 at infinitely many degrees of freedom. Needs more than one degree of freedom. */
-export function hedgesCorrection(degreesOfFreedom: number): number {
+function hedgesCorrection(degreesOfFreedom: number): number {
   const half = degreesOfFreedom / 2;
   // Beyond this the difference of the logarithms has fewer good digits than the series in 1 / df.
   if (half > 5e4) return 1 - 3 / (4 * degreesOfFreedom - 1);

@@ -16,7 +16,6 @@ export type Bound =
 export async function startR(): Promise<LiveR> {
   const webR = new WebR({ interactive: false });
   await webR.init();
-  await webR.evalRVoid("options(warn = -1, digits = 17)");
   const shelter = await new webR.Shelter();
   const bind = async (name: string, value: Bound) => {
     if (typeof value === "object" && "rows" in value) {
@@ -34,7 +33,7 @@ export async function startR(): Promise<LiveR> {
   return {
     numbers: async (code, variables = {}) => {
       for (const [name, value] of Object.entries(variables)) await bind(name, value);
-      const result = await webR.evalR(`as.double({ ${code} })`);
+      const result = await webR.evalR(`as.double(suppressWarnings({ ${code} }))`);
       try {
         const { values } = (await result.toJs()) as { values: (number | null)[] };
         return values.map((value) => value ?? Number.NaN);

@@ -1,6 +1,6 @@
 import { AnalysisError } from "../../analysis-error";
 import { log } from "../../elementary";
-import { buildDesign, type DesignInput, usableRows } from "../model/design";
+import { buildDesign, type DesignInput } from "../model/design";
 import { checkLevel } from "../numeric/check-option";
 import { leastSquares } from "../numeric/least-squares";
 import { cholesky } from "../numeric/small-matrix";
@@ -11,6 +11,7 @@ import { crossProductsOf } from "./cross-products";
 import { type CriterionFit, factorOf, fitCriterion, freeEntries } from "./fit-criterion";
 import { marginalRow } from "./marginal-row";
 import { type ContrastVariance, contrastVariance } from "./satterthwaite";
+import { slopeColumn, volunteerRows } from "./volunteer-rows";
 
 export interface MixedModelInput extends DesignInput {
   readonly outcome: ArrayLike<number>;
@@ -179,55 +180,6 @@ export function mixedModel(input: MixedModelInput): MixedModelResult {
     volunteers: labels.length,
     missing: outcome.length - n,
   };
-}
-
-function volunteerRows(input: MixedModelInput) {
-  const { volunteers, outcome } = input;
-  const names = [...new Set([...input.terms.flat(), ...(input.randomSlope ? [input.randomSlope] : [])])];
-  if (volunteers.length !== outcome.length) {
-    throw new AnalysisError(
-      "unequal lengths",
-      "mixedModel",
-      "volunteers",
-      `a volunteer for each outcome; there are ${volunteers.length} for ${outcome.length}`,
-    );
-  }
-  const rows = usableRows(outcome, input.variables, names, "mixedModel").filter(
-    (row) => volunteers[row] !== null,
-  );
-  const index = new Map<string, number>();
-  const volunteerOf = Int32Array.from(rows, (row) => {
-    const label = volunteers[row] as string;
-    const known = index.get(label);
-    if (known !== undefined) return known;
-    index.set(label, index.size);
-    return index.size - 1;
-  });
-  if (index.size < 2) {
-    throw new AnalysisError(
-      "too few",
-      "mixedModel",
-      "volunteers",
-      `at least two volunteers, not ${index.size}`,
-    );
-  }
-  if (index.size === rows.length) {
-    throw new AnalysisError("too few", "mixedModel", "volunteers", "a volunteer with more than one row");
-  }
-  return { rows, labels: [...index.keys()], volunteerOf };
-}
-
-function slopeColumn(input: MixedModelInput, rows: readonly number[], name: string): Float64Array {
-  const variable = input.variables[name];
-  const values = Float64Array.from(rows, (row) => {
-    const value = variable?.[row];
-    if (typeof value === "number" && Number.isFinite(value)) return value;
-    throw new AnalysisError("refused", "mixedModel", "randomSlope", `finite numbers in ${name}`);
-  });
-  if (values.every((value) => value === values[0])) {
-    throw new AnalysisError("constant", "mixedModel", "randomSlope", `values of ${name} that vary`);
-  }
-  return values;
 }
 
 /** X L for the lower factor L of (X'X)^-1: columns that are orthonormal and span the same space. */
