@@ -14,6 +14,7 @@ export default defineConfig({
   expect: { timeout: 15_000 },
   reporter: [["list"]],
   use: {
+    actionTimeout: 15_000,
     viewport: { width: 1280, height: 900 },
     trace: "retain-on-failure",
     launchOptions: {

@@ -12,7 +12,7 @@ export class EntryPages {
     await page.getByLabel("One-time code").fill(code);
     await page.getByLabel("Your name").fill(name);
     await page.getByLabel("E-mail address").fill(email);
-    await page.getByLabel("Password", { exact: true }).fill(leadPassword);
+    await page.getByRole("textbox", { name: "Password" }).fill(leadPassword);
     await page.getByRole("button", { name: /Create/ }).click();
     await expect(page.getByRole("heading", { name: "Studies", level: 1 })).toBeVisible();
   }
@@ -21,7 +21,7 @@ export class EntryPages {
     const { page } = this;
     await page.goto("/sign-in");
     await page.getByLabel("E-mail address").fill(email);
-    await page.getByLabel("Password", { exact: true }).fill(password);
+    await page.getByRole("textbox", { name: "Password" }).fill(password);
     await page.getByRole("button", { name: "Sign in" }).click();
     await expect(page.getByRole("heading", { name: "Studies", level: 1 })).toBeVisible();
   }
