@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { log10, square } from "../elementary";
 
 export type Sex = "female" | "male";
 
@@ -116,7 +117,7 @@ function requireAge(ageYears: number, fromAge: number, toAge: number, who: strin
 
 function quadratic(sum: number, ageYears: number, equation: Quadratic, who: string): number {
   requireAge(ageYears, equation.fromAge, equation.toAge, who);
-  return equation.c0 - equation.c1 * sum + equation.c2 * sum ** 2 - equation.perYear * ageYears;
+  return equation.c0 - equation.c1 * sum + equation.c2 * square(sum) - equation.perYear * ageYears;
 }
 
 /**
@@ -148,7 +149,7 @@ export function bodyDensity({ method, sex, ageYears, skinfoldsMm }: DensityInput
       const band = bands.find(({ toAge }) => ageYears < toAge + 1);
       if (band === undefined)
         throw new AnalysisError("out of range", "bodyDensity", "ageYears", "an age within its bands");
-      return 1000 * (band.c - band.m * Math.log10(sum));
+      return 1000 * (band.c - band.m * log10(sum));
     }
     case "jackson pollock 3": {
       const equation = sex === "male" ? jacksonPollock.threeMale : jacksonPollock.threeFemale;

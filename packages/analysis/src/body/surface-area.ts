@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { log10, power, square } from "../elementary";
 
 export type SurfaceAreaFormula = "du bois" | "mosteller" | "haycock" | "gehan george" | "boyd";
 
@@ -79,16 +80,16 @@ export function surfaceArea(
   const cm = heightM * 100;
   switch (formula) {
     case "du bois":
-      return 0.007184 * cm ** 0.725 * massKg ** 0.425;
+      return 0.007184 * power(cm, 0.725) * power(massKg, 0.425);
     case "mosteller":
       return Math.sqrt((cm * massKg) / 3600);
     case "haycock":
-      return 0.024265 * cm ** 0.3964 * massKg ** 0.5378;
+      return 0.024265 * power(cm, 0.3964) * power(massKg, 0.5378);
     case "gehan george":
-      return 0.0235 * cm ** 0.42246 * massKg ** 0.51456;
+      return 0.0235 * power(cm, 0.42246) * power(massKg, 0.51456);
     case "boyd": {
       const grams = massKg * 1000;
-      return 0.0003207 * cm ** 0.3 * grams ** (0.7285 - 0.0188 * Math.log10(grams));
+      return 0.0003207 * power(cm, 0.3) * power(grams, 0.7285 - 0.0188 * log10(grams));
     }
   }
 }
@@ -106,5 +107,5 @@ export function surfaceToMassRatio(
 /** Mass index (Quetelet) in kg/m²: mass over height squared. */
 export function massIndex(heightM: number, massKg: number): number {
   requireBody("massIndex", heightM, massKg);
-  return massKg / heightM ** 2;
+  return massKg / square(heightM);
 }

@@ -1,3 +1,5 @@
+import { square } from "../elementary";
+
 const fields = 5;
 
 /** Candidate breaks in order of x; entries from `length` on are unused. */
@@ -189,7 +191,7 @@ export class BrokenLineSums {
   /** What a sum of squares of exact data can come to by rounding alone. */
   rounding(): number {
     const scale = Math.abs(this.yMean) + Math.sqrt((this.left[fields * this.n + 4] as number) / this.n);
-    return this.n * (16 * Number.EPSILON * scale) ** 2 + Number.MIN_VALUE;
+    return this.n * square(16 * Number.EPSILON * scale) + Number.MIN_VALUE;
   }
 }
 

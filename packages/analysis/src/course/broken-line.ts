@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { exp, log } from "../elementary";
 import { type BreakCandidates, BrokenLineSums } from "./broken-line-sums";
 
 export type ConfidenceLevel = 0.9 | 0.95 | 0.99;
@@ -231,11 +232,10 @@ export function fitBrokenLine(
   // Below the rounding of the sums nothing can be told apart: an exact line has no break, an exact broken line has one.
   const floor = sums.rounding();
   const support =
-    effectiveN * Math.log(Math.max(straight.sse, floor) / Math.max(optimum.sse, floor)) -
-    2 * Math.log(effectiveN);
+    effectiveN * log(Math.max(straight.sse, floor) / Math.max(optimum.sse, floor)) - 2 * log(effectiveN);
   const common = { straight, n, effectiveN, support, optimum };
   if (!(support > 0)) return { kind: "no break", ...common };
-  const limitSse = Math.max(optimum.sse, floor) * Math.exp(chiSquared1[level] / effectiveN);
+  const limitSse = Math.max(optimum.sse, floor) * exp(chiSquared1[level] / effectiveN);
   return {
     kind: "break",
     ...common,

@@ -55,5 +55,7 @@ export type { TrialMeasureSettings } from "./trial-measure-settings";
 export { trialMeasureDefaults } from "./trial-measure-settings";
 export type { TrialMeasure, TrialMeasureInput, TrialMeasures } from "./trial-measures";
 export { trialMeasures } from "./trial-measures";
+export type { BinnedCourse } from "./widen-bins";
+export { usualBinSpacing, widenBins } from "./widen-bins";
 export type { BinRange, Window } from "./windows";
 export { binCentre, binsWithin, meanWithin, movingMean, within } from "./windows";

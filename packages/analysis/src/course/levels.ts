@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { square } from "../elementary";
 import type { AlignedTrace } from "./align-trace";
 import { binCentre, binsWithin, meanWithin, movingMean, type Window, within } from "./windows";
 
@@ -87,7 +88,7 @@ export function rateOver(aligned: AlignedTrace, window: Window): number {
   let squares = 0;
   for (const [i, time] of times.entries()) {
     products += (time - meanTime) * ((values[i] as number) - meanValue);
-    squares += (time - meanTime) ** 2;
+    squares += square(time - meanTime);
   }
   return products / squares;
 }

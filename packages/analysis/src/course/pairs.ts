@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { log10, power } from "../elementary";
 
 function difference(
   functionName: string,
@@ -46,7 +47,7 @@ export function fingertipFlow(gradientC: number): number {
       `a finite gradient in °C, not ${gradientC}`,
     );
   }
-  return 10 ** ((0.2 - gradientC) / 5.7);
+  return power(10, (0.2 - gradientC) / 5.7);
 }
 
 /** Inverse of fingertipFlow. */
@@ -59,5 +60,5 @@ export function gradientOfFlow(flowMlPerMin: number): number {
       `a positive flow, not ${flowMlPerMin}`,
     );
   }
-  return 0.2 - 5.7 * Math.log10(flowMlPerMin);
+  return 0.2 - 5.7 * log10(flowMlPerMin);
 }

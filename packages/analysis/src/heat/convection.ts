@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { fourthRoot, power } from "../elementary";
 import { requireWithin } from "./require-number";
 
 /** What a formula of the whole body's convective coefficient depends on, in SI units. */
@@ -43,7 +44,7 @@ const ashrae = "ASHRAE Handbook of Fundamentals, Thermal comfort";
 const speed = (min: number, max: number) => ({ quantity: "airSpeed", min, max }) as const;
 const walking = { quantity: "walkingSpeed", min: 0.5, max: 2 } as const;
 const difference = { quantity: "temperatureDifference", min: -60, max: 60 } as const;
-const free = (kelvin: number) => 2.38 * Math.abs(kelvin) ** 0.25;
+const free = (kelvin: number) => 2.38 * fourthRoot(Math.abs(kelvin));
 
 /** Published convective coefficients of the whole body in W/(m²·K). */
 export const convectionFormulas: readonly ConvectionFormula[] = [
@@ -52,42 +53,42 @@ export const convectionFormulas: readonly ConvectionFormula[] = [
     formula: "8.3·v^0.6, and 3.1 below 0.2 m/s",
     source: `Mitchell 1974; ${ashrae}`,
     needs: [speed(0, 4)],
-    coefficient: ({ airSpeed: v }) => (v < 0.2 ? 3.1 : 8.3 * v ** 0.6),
+    coefficient: ({ airSpeed: v }) => (v < 0.2 ? 3.1 : 8.3 * power(v, 0.6)),
   },
   {
     id: "reclining, Colin & Houdas",
     formula: "2.7 + 8.7·v^0.67, and 5.1 below 0.15 m/s",
     source: `Colin & Houdas 1967; ${ashrae}`,
     needs: [speed(0, 1.5)],
-    coefficient: ({ airSpeed: v }) => (v < 0.15 ? 5.1 : 2.7 + 8.7 * v ** 0.67),
+    coefficient: ({ airSpeed: v }) => (v < 0.15 ? 5.1 : 2.7 + 8.7 * power(v, 0.67)),
   },
   {
     id: "standing, Seppänen",
     formula: "14.8·v^0.69, and 4.0 below 0.15 m/s",
     source: `Seppänen et al. 1972; ${ashrae}`,
     needs: [speed(0, 1.5)],
-    coefficient: ({ airSpeed: v }) => (v < 0.15 ? 4 : 14.8 * v ** 0.69),
+    coefficient: ({ airSpeed: v }) => (v < 0.15 ? 4 : 14.8 * power(v, 0.69)),
   },
   {
     id: "free walking, Nishi & Gagge",
     formula: "8.6·v^0.53, v the walking speed, still air",
     source: `Nishi & Gagge 1970; ${ashrae}`,
     needs: [walking],
-    coefficient: ({ walkingSpeed: v }) => 8.6 * v ** 0.53,
+    coefficient: ({ walkingSpeed: v }) => 8.6 * power(v, 0.53),
   },
   {
     id: "treadmill, Nishi & Gagge",
     formula: "6.5·v^0.39, v the treadmill speed, still air",
     source: `Nishi & Gagge 1970; ${ashrae}`,
     needs: [walking],
-    coefficient: ({ walkingSpeed: v }) => 6.5 * v ** 0.39,
+    coefficient: ({ walkingSpeed: v }) => 6.5 * power(v, 0.39),
   },
   {
     id: "active in still air, Gagge",
     formula: "5.7·(M − 0.8)^0.39, M in met",
     source: `Gagge et al. 1976; ${ashrae}`,
     needs: [{ quantity: "metabolicMet", min: 1.1, max: 3 }],
-    coefficient: ({ metabolicMet: met }) => 5.7 * (met - 0.8) ** 0.39,
+    coefficient: ({ metabolicMet: met }) => 5.7 * power(met - 0.8, 0.39),
   },
   {
     id: "free, ISO 7730",
@@ -110,21 +111,21 @@ export const convectionFormulas: readonly ConvectionFormula[] = [
     source: "ISO 7933",
     needs: [speed(0, 3), difference],
     coefficient: ({ airSpeed: v, temperatureDifference: kelvin }) =>
-      Math.max(v <= 1 ? 3.5 + 5.2 * v : 8.7 * v ** 0.6, free(kelvin)),
+      Math.max(v <= 1 ? 3.5 + 5.2 * v : 8.7 * power(v, 0.6), free(kelvin)),
   },
   {
     id: "manikin standing, de Dear",
     formula: "the larger of 10.3·v^0.6 and 3.4",
     source: "de Dear et al. 1997, Int J Biometeorol 40:141–156 (abstract)",
     needs: [speed(0, 5)],
-    coefficient: ({ airSpeed: v }) => Math.max(3.4, 10.3 * v ** 0.6),
+    coefficient: ({ airSpeed: v }) => Math.max(3.4, 10.3 * power(v, 0.6)),
   },
   {
     id: "manikin seated, de Dear",
     formula: "the larger of 10.3·v^0.6 and 3.3",
     source: "de Dear et al. 1997, Int J Biometeorol 40:141–156 (abstract)",
     needs: [speed(0, 5)],
-    coefficient: ({ airSpeed: v }) => Math.max(3.3, 10.3 * v ** 0.6),
+    coefficient: ({ airSpeed: v }) => Math.max(3.3, 10.3 * power(v, 0.6)),
   },
 ];
 
@@ -167,5 +168,5 @@ export function wholeBodyConvection(id: ConvectionFormulaId, conditions: Convect
  */
 export function pressureFactor(pressureKPa: number): number {
   requireWithin("pressureFactor", "pressureKPa", pressureKPa, 30, 120, "an air pressure in kPa");
-  return (pressureKPa / 101.33) ** 0.55;
+  return power(pressureKPa / 101.33, 0.55);
 }

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { fourthPower, fourthRoot } from "../elementary";
 import { kelvinOffset } from "./radiation";
 import { requireCelsius, requireWithin } from "./require-number";
 
@@ -18,8 +19,8 @@ interface Radiances {
   readonly atmosphere: number;
 }
 
-const fourth = (celsius: number) => (celsius + kelvinOffset) ** 4;
-const celsiusOf = (radiance: number) => radiance ** 0.25 - kelvinOffset;
+const fourth = (celsius: number) => fourthPower(celsius + kelvinOffset);
+const celsiusOf = (radiance: number) => fourthRoot(radiance) - kelvinOffset;
 
 function radiances(
   name: string,

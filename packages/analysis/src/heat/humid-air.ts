@@ -1,3 +1,4 @@
+import { cube, exp, log, square } from "../elementary";
 import { requireCelsius, requireWithin } from "./require-number";
 
 export type SaturationForm = "antoine" | "ISO 7933" | "magnus" | "hyland wexler";
@@ -16,21 +17,21 @@ export function saturationPressure(celsius: number, form: SaturationForm = "anto
   requireWithin("saturationPressure", "celsius", celsius, lowest, 80, "a temperature in °C");
   switch (form) {
     case "antoine":
-      return Math.exp(16.6536 - 4030.183 / (celsius + 235));
+      return exp(16.6536 - 4030.183 / (celsius + 235));
     case "ISO 7933":
-      return 0.6105 * Math.exp((17.27 * celsius) / (celsius + 237.3));
+      return 0.6105 * exp((17.27 * celsius) / (celsius + 237.3));
     case "magnus":
-      return 0.6112 * Math.exp((17.62 * celsius) / (243.12 + celsius));
+      return 0.6112 * exp((17.62 * celsius) / (243.12 + celsius));
     case "hyland wexler": {
       const t = celsius + 273.15;
       const exponent =
         -5800.2206 / t +
         1.3914993 -
         0.048640239 * t +
-        4.1764768e-5 * t ** 2 -
-        1.4452093e-8 * t ** 3 +
-        6.5459673 * Math.log(t);
-      return Math.exp(exponent) / 1000;
+        4.1764768e-5 * square(t) -
+        1.4452093e-8 * cube(t) +
+        6.5459673 * log(t);
+      return exp(exponent) / 1000;
     }
   }
 }
@@ -55,7 +56,7 @@ export function vapourPressure(
 /** Dew point in °C of a vapour pressure in kPa, by the Magnus form (WMO guide). */
 export function dewPoint(vapourPressureKPa: number): number {
   requireWithin("dewPoint", "vapourPressureKPa", vapourPressureKPa, 0.01, 50, "a vapour pressure in kPa");
-  const ln = Math.log(vapourPressureKPa / 0.6112);
+  const ln = log(vapourPressureKPa / 0.6112);
   return (243.12 * ln) / (17.62 - ln);
 }
 

@@ -1,3 +1,4 @@
+import { fourthPower, fourthRoot, power } from "../elementary";
 import { requireCelsius, requireWithin } from "./require-number";
 
 export interface Globe {
@@ -34,9 +35,9 @@ export function meanRadiantFromGlobe(
   requireWithin(name, "diameterM", diameterM, 0.01, 0.5, "a globe diameter in m");
   requireWithin(name, "emissivity", emissivity, 0.1, 1, "an emissivity");
   const kelvin = globeC - airC;
-  const forced = (1.1e8 * airSpeed ** 0.6) / (emissivity * diameterM ** 0.4);
-  const natural = (0.25e8 / emissivity) * (Math.abs(kelvin) / diameterM) ** 0.25;
-  const fourth = (globeC + 273) ** 4 + Math.max(forced, natural) * kelvin;
+  const forced = (1.1e8 * power(airSpeed, 0.6)) / (emissivity * power(diameterM, 0.4));
+  const natural = (0.25e8 / emissivity) * fourthRoot(Math.abs(kelvin) / diameterM);
+  const fourth = fourthPower(globeC + 273) + Math.max(forced, natural) * kelvin;
   requireWithin(
     name,
     "globeC",
@@ -45,7 +46,7 @@ export function meanRadiantFromGlobe(
     Number.POSITIVE_INFINITY,
     "a globe temperature that the air allows; T⁴",
   );
-  return { radiantC: fourth ** 0.25 - 273, convection: forced > natural ? "forced" : "natural" };
+  return { radiantC: fourthRoot(fourth) - 273, convection: forced > natural ? "forced" : "natural" };
 }
 
 /** Operative temperature in °C: (h_c·t_a + h_r·t_r)/(h_c + h_r). Source: ASHRAE Handbook of Fundamentals. */

@@ -1,3 +1,4 @@
+import { cube, fourthPower } from "../elementary";
 import { requireCelsius, requireWithin } from "./require-number";
 
 /** Stefan–Boltzmann constant in W/(m²·K⁴), CODATA 2018 (from memory; standards print 5.67e-8). */
@@ -46,7 +47,7 @@ function check(name: string, skinC: number, radiantC: number, options: Radiation
  */
 export function radiantFlux(skinC: number, radiantC: number, options: RadiationOptions = {}): number {
   const { factor } = check("radiantFlux", skinC, radiantC, options);
-  return factor * ((skinC + kelvinOffset) ** 4 - (radiantC + kelvinOffset) ** 4);
+  return factor * (fourthPower(skinC + kelvinOffset) - fourthPower(radiantC + kelvinOffset));
 }
 
 /**
@@ -55,5 +56,5 @@ export function radiantFlux(skinC: number, radiantC: number, options: RadiationO
  */
 export function radiantCoefficient(skinC: number, radiantC: number, options: RadiationOptions = {}): number {
   const { factor } = check("radiantCoefficient", skinC, radiantC, options);
-  return 4 * factor * (kelvinOffset + (skinC + radiantC) / 2) ** 3;
+  return 4 * factor * cube(kelvinOffset + (skinC + radiantC) / 2);
 }

@@ -1,3 +1,4 @@
+import { power } from "../elementary";
 import type { Segment } from "../skin";
 import { requireWithin } from "./require-number";
 
@@ -79,7 +80,7 @@ export function segmentConvection(
 ): number {
   requireWithin("segmentConvection", "airSpeed", airSpeed, 0, 15, "an air speed in m/s");
   const { natural, forced } = table[segment];
-  return airSpeed < movingAirFrom ? natural[posture] : forced.factor * airSpeed ** forced.exponent;
+  return airSpeed < movingAirFrom ? natural[posture] : forced.factor * power(airSpeed, forced.exponent);
 }
 
 /** Areas of the segments in m², scaled to a body's surface area in m². */

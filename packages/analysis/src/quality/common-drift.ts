@@ -8,6 +8,7 @@ import {
   type TimeBase,
   timeAt,
 } from "../course";
+import { expm1, square } from "../elementary";
 import { fewestTraces, temperaturesOf } from "./common-step";
 import type { Finding, QualityTrace } from "./finding";
 import { densestHalf, median, robustSpread } from "./robust";
@@ -56,7 +57,7 @@ export interface CommonDrift {
 /** Offset of a drift in °C against its start, at a time on the file's clock. */
 export function driftOffset({ startS, amplitude, tauS }: DriftShape, timeS: number): number {
   const t = timeS - startS;
-  return Number.isFinite(tauS) ? amplitude * -Math.expm1(-t / tauS) : amplitude * t;
+  return Number.isFinite(tauS) ? amplitude * -expm1(-t / tauS) : amplitude * t;
 }
 
 const binS = 10;
@@ -160,13 +161,13 @@ function fitShape({ times, centres, spreads }: CommonCourse): { shape: DriftShap
   const duration = times.at(-1) ?? 1;
   const taus = [Number.POSITIVE_INFINITY];
   for (let tau = 60; tau < 4 * duration; tau *= 1.15) taus.push(tau);
-  const weights = spreads.map((spread) => 1 / (0.05 ** 2 + spread ** 2));
+  const weights = spreads.map((spread) => 1 / (square(0.05) + square(spread)));
   const weightSum = weights.reduce((sum, weight) => sum + weight, 0);
   const meanOf = (values: readonly number[]) =>
     values.reduce((sum, value, i) => sum + value * (weights[i] as number), 0) / weightSum;
   const meanCentre = meanOf(centres);
   const total = centres.reduce(
-    (sum, value, i) => sum + (weights[i] as number) * (value - meanCentre) ** 2,
+    (sum, value, i) => sum + (weights[i] as number) * square(value - meanCentre),
     0,
   );
   let best = {
@@ -181,9 +182,9 @@ function fitShape({ times, centres, spreads }: CommonCourse): { shape: DriftShap
     for (const [i, value] of basis.entries()) {
       const weight = weights[i] as number;
       products += weight * (value - meanBasis) * ((centres[i] as number) - meanCentre);
-      squares += weight * (value - meanBasis) ** 2;
+      squares += weight * square(value - meanBasis);
     }
-    const fit = total === 0 ? 0 : products ** 2 / squares / total;
+    const fit = total === 0 ? 0 : square(products) / squares / total;
     if (fit > best.fit) best = { shape: { startS: 0, amplitude: products / squares, tauS }, fit };
   }
   return best;

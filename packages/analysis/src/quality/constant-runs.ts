@@ -1,4 +1,5 @@
 import { type TimeBase, timeAt } from "../course";
+import { log } from "../elementary";
 import type { Finding, QualityTrace } from "./finding";
 
 export interface ConstantRunSettings {
@@ -62,7 +63,7 @@ function summarise(values: Float64Array): RunSummary {
   });
   const pairs = samples - longest;
   const equal = pairs - (runs - 1);
-  const longestByChance = equal > 0 ? Math.log(Math.max(2, pairs)) / -Math.log(equal / pairs) : 1;
+  const longestByChance = equal > 0 ? log(Math.max(2, pairs)) / -log(equal / pairs) : 1;
   return { runs, highest, lowest, longestByChance };
 }
 

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { square } from "../elementary";
 import { normalLowerTail, normalQuantile } from "./distributions/normal";
 import { checkCount, checkLevel } from "./numeric/check-option";
 import { quantileOfSorted } from "./numeric/quantile";
@@ -66,7 +67,7 @@ export function bootstrapInterval(input: BootstrapInput): BootstrapResult {
     replicates[draw] = evaluate(drawn);
   }
   const mean = replicates.reduce((total, value) => total + value, 0) / draws;
-  const spread = replicates.reduce((total, value) => total + (value - mean) ** 2, 0);
+  const spread = replicates.reduce((total, value) => total + square(value - mean), 0);
   if (!(spread > 0))
     throw new AnalysisError("constant", NAME, "samples", "samples in which the statistic varies");
   return {
@@ -128,7 +129,7 @@ export function jackknifeAcceleration(
     for (const value of without) {
       const influence = ((sample.length - 1) / sample.length) * (mean - value);
       cubes += influence * influence * influence;
-      squares += influence ** 2;
+      squares += square(influence);
     }
   });
   return squares > 0 ? cubes / (6 * squares * Math.sqrt(squares)) : 0;

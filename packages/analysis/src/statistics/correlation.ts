@@ -1,5 +1,5 @@
 import { AnalysisError } from "../analysis-error";
-import { atanh, tanh } from "../elementary";
+import { atanh, square, tanh } from "../elementary";
 import { concordantPairTails } from "./distributions/kendall";
 import { normalQuantile } from "./distributions/normal";
 import type { Tails } from "./distributions/signed-rank";
@@ -72,7 +72,7 @@ export function spearmanCorrelation(input: CorrelationInput): CorrelationResult 
   const shared = { estimate, interval: null, alternative, n, missing };
   if (rankedX.ties.length === 0 && rankedY.ties.length === 0 && n <= 1290) {
     const sum = rankedX.ranks.reduce(
-      (total, rank, i) => total + (rank - (rankedY.ranks[i] as number)) ** 2,
+      (total, rank, i) => total + square(rank - (rankedY.ranks[i] as number)),
       0,
     );
     // A small sum means a positive correlation.

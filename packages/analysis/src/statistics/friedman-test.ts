@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { square } from "../elementary";
 import { chiSquaredUpperTail } from "./distributions/chi-squared";
 import { completeRows } from "./numeric/complete-rows";
 import { midranks, tieTerm } from "./numeric/midranks";
@@ -44,7 +45,7 @@ export function friedmanTest(rows: readonly ArrayLike<number>[]): FriedmanResult
       "at least one row whose values are not all equal",
     );
   }
-  const squares = rankSums.reduce((total, sum) => total + (sum - (n * (k + 1)) / 2) ** 2, 0);
+  const squares = rankSums.reduce((total, sum) => total + square(sum - (n * (k + 1)) / 2), 0);
   const statistic = (12 * squares) / scale;
   return {
     method: "Friedman rank-sum test, corrected for ties",

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { square } from "../elementary";
 import { fQuantile, fUpperTail } from "./distributions/f";
 import { checkLevel } from "./numeric/check-option";
 import { completeRows } from "./numeric/complete-rows";
@@ -159,7 +160,7 @@ function agreementInterval(
   const ratio = occasions / error;
   const inner = n * (1 + (k - 1) * agreement) - k * agreement;
   const df =
-    ((k - 1) * (n - 1) * (k * agreement * ratio + inner) ** 2) /
+    ((k - 1) * (n - 1) * square(k * agreement * ratio + inner)) /
     ((n - 1) * k * k * agreement * agreement * ratio * ratio + inner * inner);
   const upperF = fQuantile(outside, n - 1, df, true);
   const lowerF = fQuantile(outside, df, n - 1, true);

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { square } from "../elementary";
 import { chiSquaredQuantile } from "./distributions/chi-squared";
 import { noncentralTUpperQuantile } from "./distributions/noncentral-t";
 import { normalQuantile } from "./distributions/normal";
@@ -113,7 +114,7 @@ export function limitsOfAgreementRepeated(
   const within =
     groups.reduce((total, group, i) => {
       const mean = means[i] as number;
-      return total + group.reduce((squares, difference) => squares + (difference - mean) ** 2, 0);
+      return total + group.reduce((squares, difference) => squares + square(difference - mean), 0);
     }, 0) /
     (pairs - k);
   const bias = meanOf(means);

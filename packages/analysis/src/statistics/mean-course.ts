@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { square } from "../elementary";
 import { studentTQuantile } from "./distributions/student-t";
 import { checkLevel } from "./numeric/check-option";
 
@@ -58,7 +59,7 @@ export function meanCourse(
     mean[bin] = origin + shift;
     if (count === 1) continue;
     let squares = 0;
-    for (let i = 0; i < count; i++) squares += ((column[i] as number) - origin - shift) ** 2;
+    for (let i = 0; i < count; i++) squares += square((column[i] as number) - origin - shift);
     const deviation = Math.sqrt(squares / (count - 1));
     let factor = reach.get(count);
     if (factor === undefined) {

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { square } from "../elementary";
 import { type FTest, fTest } from "./model/linear-model";
 import { meanOf, sumOfSquares } from "./numeric/moments";
 import { usableValues } from "./numeric/usable-values";
@@ -43,7 +44,7 @@ export function oneWayAnalysis(groups: readonly ArrayLike<number>[]): OneWayAnal
   const means = shifted.map((values) => meanOf(values));
   const squares = shifted.map((values, i) => Math.max(0, sumOfSquares(values, means[i] as number)));
   const grand = means.reduce((total, mean, i) => total + mean * (sizes[i] as number), 0) / n;
-  const between = means.reduce((total, mean, i) => total + (sizes[i] as number) * (mean - grand) ** 2, 0);
+  const between = means.reduce((total, mean, i) => total + (sizes[i] as number) * square(mean - grand), 0);
   const within = squares.reduce((total, value) => total + value, 0);
   const largest = Math.max(...usable.map(({ values }) => Math.max(...values.map(Math.abs))));
   if (!(Math.sqrt(within / (n - k)) > 10 * Number.EPSILON * largest)) {
@@ -70,8 +71,8 @@ function welchTest(means: readonly number[], variances: readonly number[], sizes
   const total = weights.reduce((sum, weight) => sum + weight, 0);
   const centre = weights.reduce((sum, weight, i) => sum + weight * (means[i] as number), 0) / total;
   const imbalance =
-    weights.reduce((sum, weight, i) => sum + (1 - weight / total) ** 2 / ((sizes[i] as number) - 1), 0) /
+    weights.reduce((sum, weight, i) => sum + square(1 - weight / total) / ((sizes[i] as number) - 1), 0) /
     (k * k - 1);
-  const between = weights.reduce((sum, weight, i) => sum + weight * ((means[i] as number) - centre) ** 2, 0);
+  const between = weights.reduce((sum, weight, i) => sum + weight * square((means[i] as number) - centre), 0);
   return fTest(between / ((k - 1) * (1 + 2 * (k - 2) * imbalance)), k - 1, 1 / (3 * imbalance));
 }

@@ -1,4 +1,4 @@
-import { atanh, tanh } from "../elementary";
+import { atanh, square, tanh } from "../elementary";
 import { normalQuantile } from "./distributions/normal";
 import type { Interval } from "./result";
 
@@ -19,7 +19,7 @@ export function pairedRankBiserial(
   level: number,
 ): RankBiserial {
   const estimate = (positive - negative) / (positive + negative);
-  const standardError = Math.sqrt((2 * n * n * n + 3 * n * n + n) / 6) / ((n ** 2 + n) / 2);
+  const standardError = Math.sqrt((2 * n * n * n + 3 * n * n + n) / 6) / ((square(n) + n) / 2);
   return { estimate, interval: fisherInterval(estimate, standardError, level) };
 }
 

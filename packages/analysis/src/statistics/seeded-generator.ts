@@ -1,5 +1,7 @@
 import { AnalysisError } from "../analysis-error";
 
+const twoTo32 = 0x1_0000_0000;
+
 /** A stream of pseudo-random numbers that is the same on every machine for the same seed. */
 export interface SeededGenerator {
   /** The seed that starts this stream again. */
@@ -67,10 +69,10 @@ export function generatorFromState(
     return result;
   };
   const below = (count: number): number => {
-    if (!Number.isInteger(count) || count < 1 || count > 2 ** 32) {
+    if (!Number.isInteger(count) || count < 1 || count > twoTo32) {
       throw new AnalysisError("out of range", "below", "count", `a whole count from 1 to 2^32, not ${count}`);
     }
-    const usable = 2 ** 32 - (2 ** 32 % count);
+    const usable = twoTo32 - (twoTo32 % count);
     for (;;) {
       const draw = uint32();
       if (draw < usable) return draw % count;
@@ -79,7 +81,7 @@ export function generatorFromState(
   return {
     seed,
     uint32,
-    uniform: () => uint32() / 2 ** 32,
+    uniform: () => uint32() / twoTo32,
     below,
     shuffle: (items) => {
       for (let i = items.length - 1; i > 0; i--) {

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../analysis-error";
+import { square } from "../elementary";
 import { checkFinite, checkLevel } from "./numeric/check-option";
 import { meanOf, varianceOf } from "./numeric/moments";
 import { usablePairs, usableValues } from "./numeric/usable-values";
@@ -127,7 +128,7 @@ function ofTwo(
     const share1 = variance1 / n1;
     const share2 = variance2 / n2;
     standardError = Math.sqrt(share1 + share2);
-    degreesOfFreedom = (share1 + share2) ** 2 / (share1 ** 2 / (n1 - 1) + share2 ** 2 / (n2 - 1));
+    degreesOfFreedom = square(share1 + share2) / (square(share1) / (n1 - 1) + square(share2) / (n2 - 1));
   } else {
     degreesOfFreedom = n1 + n2 - 2;
     const pooled = ((n1 - 1) * variance1 + (n2 - 1) * variance2) / degreesOfFreedom;

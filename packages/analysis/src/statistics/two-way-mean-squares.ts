@@ -1,3 +1,4 @@
+import { square } from "../elementary";
 import { meanOf } from "./numeric/moments";
 
 export interface TwoWayMeanSquares {
@@ -21,12 +22,12 @@ export function twoWayMeanSquares(rows: readonly Float64Array[]): TwoWayMeanSqua
   rows.forEach((row, i) => {
     const rowMean = rowMeans[i] as number;
     row.forEach((value, j) => {
-      error += (value - rowMean - ((columnMeans[j] as number) - grand)) ** 2;
-      within += (value - rowMean) ** 2;
+      error += square(value - rowMean - ((columnMeans[j] as number) - grand));
+      within += square(value - rowMean);
     });
   });
-  const between = rowMeans.reduce((total, mean) => total + (mean - grand) ** 2, 0) * k;
-  const occasions = columnMeans.reduce((total, mean) => total + (mean - grand) ** 2, 0) * n;
+  const between = rowMeans.reduce((total, mean) => total + square(mean - grand), 0) * k;
+  const occasions = columnMeans.reduce((total, mean) => total + square(mean - grand), 0) * n;
   return {
     between: between / (n - 1),
     within: within / (n * (k - 1)),

@@ -1,3 +1,4 @@
+import { power } from "../../elementary";
 export interface Tails {
   readonly atMost: number;
   readonly atLeast: number;
@@ -19,7 +20,7 @@ export function signedRankTails(ranks: ArrayLike<number>, statistic: number): Ta
     reached += rank;
     for (let s = reached; s >= rank; s--) counts[s] = (counts[s] as number) + (counts[s - rank] as number);
   }
-  return tails(counts, Math.round(2 * statistic), 2 ** ranks.length);
+  return tails(counts, Math.round(2 * statistic), power(2, ranks.length));
 }
 
 /**

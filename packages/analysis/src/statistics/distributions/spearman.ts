@@ -1,4 +1,4 @@
-import { exp } from "../../elementary";
+import { exp, square } from "../../elementary";
 import { normalUpperTail } from "./normal";
 import type { Tails } from "./signed-rank";
 
@@ -27,7 +27,7 @@ function counted(n: number, sum: number): Tails {
       for (let rank = 0; rank < n; rank++) {
         if (set & (1 << rank)) continue;
         const target = ways[set | (1 << rank)] as Map<number, number>;
-        const total = reached + (rank - position) ** 2;
+        const total = reached + square(rank - position);
         target.set(total, (target.get(total) ?? 0) + count);
       }
     }

@@ -1,4 +1,4 @@
-import { log } from "../../elementary";
+import { log, square } from "../../elementary";
 import { cholesky, choleskyInverse, choleskyLogDeterminant, choleskySolve } from "../numeric/small-matrix";
 
 /** All that the likelihood needs of the data: cross products of each volunteer's rows. */
@@ -149,7 +149,7 @@ export function criterionAt(
 /** Writes (I + K L L')^-1 for one volunteer's K = Z'Z and returns the determinant of I + K L L'. */
 function project(zz: Float64Array, at: number, factor: Float64Array, q: number, out: Float64Array): number {
   if (q === 1) {
-    const scale = 1 + (zz[at] as number) * (factor[0] as number) ** 2;
+    const scale = 1 + (zz[at] as number) * square(factor[0] as number);
     out[0] = 1 / scale;
     return scale;
   }

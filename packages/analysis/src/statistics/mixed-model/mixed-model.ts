@@ -1,5 +1,5 @@
 import { AnalysisError } from "../../analysis-error";
-import { log } from "../../elementary";
+import { log, square } from "../../elementary";
 import { buildDesign, type DesignInput } from "../model/design";
 import { checkLevel } from "../numeric/check-option";
 import { leastSquares } from "../numeric/least-squares";
@@ -111,7 +111,7 @@ export function mixedModel(input: MixedModelInput): MixedModelResult {
   }
   const toOrthonormal = cholesky(ordinary.inverse, p);
   const largest = y.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
-  if (toOrthonormal === null || !(ordinary.residualSumOfSquares > n * (1e-13 * largest) ** 2)) {
+  if (toOrthonormal === null || !(ordinary.residualSumOfSquares > n * square(1e-13 * largest))) {
     throw new AnalysisError(
       "constant",
       "mixedModel",
@@ -236,10 +236,10 @@ function estimator(
 }
 
 function variancesOf(factor: Float64Array, q: number, residual: number, slopeScale: number) {
-  const intercept = residual * (factor[0] as number) ** 2;
+  const intercept = residual * square(factor[0] as number);
   if (q === 1) return { residual, intercept, slope: null, covariance: null, correlation: null };
   const [l11, l21, l22] = [factor[0] as number, factor[2] as number, factor[3] as number];
-  const slope = (residual * (l21 * l21 + l22 * l22)) / slopeScale ** 2;
+  const slope = (residual * (l21 * l21 + l22 * l22)) / square(slopeScale);
   const covariance = (residual * l11 * l21) / slopeScale;
   const product = Math.sqrt(intercept * slope);
   return { residual, intercept, slope, covariance, correlation: product > 0 ? covariance / product : null };

@@ -1,4 +1,4 @@
-import { log } from "../../elementary";
+import { log, square } from "../../elementary";
 export interface LeastSquares {
   readonly coefficients: Float64Array;
   readonly fitted: Float64Array;
@@ -37,7 +37,7 @@ export function leastSquares(
   for (let j = 0; j < p; j++) {
     const column = work[j] as Float64Array;
     let norm = 0;
-    for (let i = j; i < n; i++) norm += (column[i] as number) ** 2;
+    for (let i = j; i < n; i++) norm += square(column[i] as number);
     norm = Math.sqrt(norm);
     if (!(norm > 1e-9)) return { deficientColumn: j };
     const head = column[j] as number;

@@ -1,4 +1,4 @@
-import { log } from "../../elementary";
+import { log, square } from "../../elementary";
 /** Small dense matrices, row by row in one array. */
 
 /** Lower Cholesky factor of a symmetric matrix of order n, or null unless positive definite. */
@@ -6,7 +6,7 @@ export function cholesky(matrix: ArrayLike<number>, n: number): Float64Array | n
   const lower = new Float64Array(n * n);
   for (let j = 0; j < n; j++) {
     let pivot = matrix[j * n + j] as number;
-    for (let k = 0; k < j; k++) pivot -= (lower[j * n + k] as number) ** 2;
+    for (let k = 0; k < j; k++) pivot -= square(lower[j * n + k] as number);
     if (!(pivot > 0)) return null;
     const root = Math.sqrt(pivot);
     lower[j * n + j] = root;

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../../analysis-error";
+import { square } from "../../elementary";
 import { studentTQuantile } from "../distributions/student-t";
 import type { PointScale } from "./cluster-masses";
 import type { ClusterPermutationInput, Courses } from "./cluster-permutation-test";
@@ -122,7 +123,7 @@ function unpairedPart(courses: readonly Float64Array[], size: number, alpha: num
     }
     const shift = total / n;
     let squares = 0;
-    for (const course of courses) squares += ((course[i] as number) - origin - shift) ** 2;
+    for (const course of courses) squares += square((course[i] as number) - origin - shift);
     if (!(squares > 0)) continue;
     const critical = setPoint(scale, i, n / (size * (n - size)), squares, n - 2, alpha);
     courses.forEach((course, v) => {
@@ -138,10 +139,10 @@ function emptyScale(points: number): PointScale {
 
 /** Sets a point's scale and gives the sum D at which |t| equals the threshold c: sqrt(c^2 q / (k (df + c^2))). */
 function setPoint(scale: PointScale, i: number, k: number, q: number, df: number, alpha: number): number {
-  const square = thresholdAt(df, alpha) ** 2;
+  const c2 = square(thresholdAt(df, alpha));
   scale.df[i] = df;
-  scale.r[i] = square / (df + square);
-  return Math.sqrt((square * q) / (k * (df + square)));
+  scale.r[i] = c2 / (df + c2);
+  return Math.sqrt((c2 * q) / (k * (df + c2)));
 }
 
 const thresholds = new Map<string, number>();

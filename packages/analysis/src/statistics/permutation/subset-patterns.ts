@@ -1,3 +1,4 @@
+import { power } from "../../elementary";
 import { type SeededGenerator, seededGenerator } from "../seeded-generator";
 
 /** Volunteers are taken in groups of eight, whose choices fit one byte. */
@@ -22,8 +23,8 @@ export interface Patterns {
  */
 export function flipPatterns(n: number, limit: number, seed: number): Patterns {
   const groups = Math.ceil(n / GROUP);
-  if (n <= 30 && 2 ** n <= limit) {
-    const count = 2 ** (n - 1);
+  if (n <= 30 && power(2, n) <= limit) {
+    const count = power(2, n - 1);
     const bytes = new Uint8Array(count * groups);
     for (let row = 0; row < count; row++) writeBits(bytes, row, groups, row);
     return { bytes, count, groups, exact: true, seed: null };

@@ -1,4 +1,5 @@
 import { AnalysisError } from "../../analysis-error";
+import { square } from "../../elementary";
 import { fUpperTail } from "../distributions/f";
 import { completeRows } from "../numeric/complete-rows";
 import { constant, effectContrasts } from "./contrasts";
@@ -174,7 +175,7 @@ function partition(
     const unweighted = means.reduce((total, mean) => total + mean, 0) / g;
     const harmonic = sizes.reduce((total, size) => total + 1 / size, 0) / (g * g);
     within += typeOfSquares === "II" ? n * weighted * weighted : (unweighted * unweighted) / harmonic;
-    between += means.reduce((total, mean, k) => total + (sizes[k] as number) * (mean - weighted) ** 2, 0);
+    between += means.reduce((total, mean, k) => total + (sizes[k] as number) * square(mean - weighted), 0);
     error += cross[j * d + j] as number;
   }
   return { within, between, error, cross, df: n - g };

@@ -1,4 +1,4 @@
-import { exp, log } from "../../elementary";
+import { exp, log, square } from "../../elementary";
 import { chiSquaredUpperTail } from "../distributions/chi-squared";
 
 export interface Mauchly {
@@ -28,7 +28,7 @@ export function sphericityOf(cross: Float64Array, d: number, df: number): Spheri
   let squares = 0;
   for (let a = 0; a < d; a++) {
     trace += cross[a * d + a] as number;
-    for (let b = 0; b < d; b++) squares += (cross[a * d + b] as number) ** 2;
+    for (let b = 0; b < d; b++) squares += square(cross[a * d + b] as number);
   }
   const greenhouseGeisser = (trace * trace) / (d * squares);
   return {
@@ -46,7 +46,7 @@ function mauchly(cross: Float64Array, trace: number, d: number, df: number): Mau
   const logW = logDeterminant - d * log(trace / d);
   const rho = 1 - (2 * d * d + d + 2) / (6 * d * df);
   const weight =
-    ((d + 2) * (d - 1) * (d - 2) * (2 * d * d * d + 6 * d * d + 3 * d + 2)) / (288 * (df * d * rho) ** 2);
+    ((d + 2) * (d - 1) * (d - 2) * (2 * d * d * d + 6 * d * d + 3 * d + 2)) / (288 * square(df * d * rho));
   const z = -df * rho * logW;
   const f = (d * (d + 1)) / 2 - 1;
   const first = chiSquaredUpperTail(z, f);
@@ -61,7 +61,7 @@ function logDeterminantOf(matrix: Float64Array, d: number): number | null {
   for (let j = 0; j < d; j++) {
     let pivot = lower[j * d + j] as number;
     const before = pivot;
-    for (let k = 0; k < j; k++) pivot -= (lower[j * d + k] as number) ** 2;
+    for (let k = 0; k < j; k++) pivot -= square(lower[j * d + k] as number);
     if (!(pivot > 1e-14 * before)) return null;
     const root = Math.sqrt(pivot);
     lower[j * d + j] = root;
