@@ -166,6 +166,55 @@ describe("a comparison of two conditions", () => {
     expect(course.phases.map(({ startS }) => startS)).toEqual([-600, 0]);
   });
 
+  it("takes bins together where a file was sampled too rarely to fill each, so that mean courses have no gaps", () => {
+    // One file sampled every second, one every 10 s; bins of 5 s, from 20 s before exercise to 40 s after its start.
+    const times = Array.from({ length: 12 }, (_, k) => -20 + 5 * k + 2.5);
+    const often = { fromS: -20, binS: 5, values: times.map((time) => 30 + time / 100) };
+    const rarely = {
+      fromS: -15,
+      binS: 5,
+      values: times.slice(1).map((time, k) => (k % 2 === 0 ? 34 + time / 100 : Number.NaN)),
+    };
+    const trials = [
+      trial(0, "one", 1, { trialId: "a", course: often }),
+      trial(0, "one", 1, { trialId: "b", occasion: 2, course: rarely }),
+      trial(1, "one", 1, { trialId: "c", course: often }),
+      trial(0, "two", 1, { trialId: "d", course: often }),
+      trial(1, "two", 1, { trialId: "e", course: rarely }),
+    ];
+    const { course } = answerComparison({
+      ...sleepStudy,
+      occasions: 2,
+      volunteers: sleepStudy.volunteers.slice(0, 2),
+      trials,
+    });
+    expect(course.binS).toBe(10);
+    expect(course.timesS).toEqual([-15, -5, 5, 15, 25, 35]);
+    for (const condition of course.conditions) {
+      expect(condition.n).toEqual([2, 2, 2, 2, 2, 2]);
+      expect(condition.lower.every((value) => value !== null)).toBe(true);
+    }
+    // By hand: bins of 10 s hold 30 + t/100 (often, at their middle t) and 34 + (t + 2.5)/100 (rarely: its second half).
+    course.timesS.forEach((t, k) => {
+      const [first, second] = course.conditions;
+      expect(first.mean[k]).toBeCloseTo((30 + t / 100 + 34 + (t + 2.5) / 100) / 4 + (30 + t / 100) / 2, 10);
+      expect(second.mean[k]).toBeCloseTo((30 + t / 100 + 34 + (t + 2.5) / 100) / 2, 10);
+    });
+  });
+
+  it("keeps the study's bins where every file fills them, and makes none wider than a minute", () => {
+    const sparse = [30, ...Array.from({ length: 39 }, () => Number.NaN), 31];
+    const binSOf = (values: readonly number[]) =>
+      answerComparison({
+        ...sleepStudy,
+        volunteers: sleepStudy.volunteers.slice(0, 1),
+        trials: [trial(0, "one", 1, { course: { fromS: 0, binS: 5, values } })],
+      }).course.binS;
+    expect(binSOf([30, 31, 32, 33])).toBe(5);
+    expect(binSOf([Number.NaN, Number.NaN])).toBe(5);
+    expect(binSOf(sparse)).toBe(60);
+  });
+
   it("draws change from each trial's own baseline when asked to", () => {
     const trials = [trial(0, "one", 1, { baseline: 30, course: { fromS: 0, binS: 5, values: [30, 31] } })];
     const { course } = answerComparison({

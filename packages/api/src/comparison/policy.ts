@@ -1,5 +1,5 @@
 import { AnalysisError, analysisVersion } from "@acral/analysis";
-import { type MeasureName, measureEntry } from "@acral/analysis/course";
+import { type MeasureName, measureEntry, usualBinSpacing, widenBins } from "@acral/analysis/course";
 import { regionById } from "@acral/analysis/skin";
 import { cohensDz, describe, meanCourse, tTest } from "@acral/analysis/statistics";
 import type { ComparisonAnswer, ComparisonSettings } from "./schema";
@@ -113,23 +113,47 @@ function mean(values: readonly number[]): number {
   return value;
 }
 
-/** The grid that holds every bin of every course, in whole bins from the start of exercise. */
-function commonGrid(courses: readonly CourseOfTrial[], binS: number): { firstBin: number; bins: number } {
-  if (courses.length === 0) return { firstBin: 0, bins: 0 };
-  const first = courses.map((course) => Math.round(course.fromS / binS));
-  const firstBin = Math.min(...first);
-  const lastBin = Math.max(...courses.map((course, i) => (first[i] ?? 0) + course.values.length));
-  return { firstBin, bins: lastBin - firstBin };
+/** Bins of mean courses become no wider than this, whatever was sampled more rarely keeps its gaps. Common practice. */
+const widestBinS = 60;
+
+/** A grid in whole bins from the start of exercise. */
+interface CourseGrid {
+  /** How many bins of the study make one of this grid. */
+  readonly factor: number;
+  readonly binS: number;
+  readonly firstBin: number;
+  readonly bins: number;
 }
 
-function onGrid(
-  course: CourseOfTrial,
-  grid: { firstBin: number; bins: number },
-  minus: number,
-): Float64Array {
+/**
+ * How many bins of the study to take together, so that no course has bins that its sampling leaves empty: a mean over volunteers
+ * would have gaps at these bins, or jump between one set of volunteers and another.
+ */
+function widening(courses: readonly CourseOfTrial[], binS: number): number {
+  const spacings = courses.map(({ values }) => usualBinSpacing(values)).filter(Number.isFinite);
+  return Math.max(1, Math.min(Math.max(1, ...spacings), Math.floor(widestBinS / binS)));
+}
+
+function binned({ fromS, binS, values }: CourseOfTrial, factor: number) {
+  return widenBins({ binS, firstBin: Math.round(fromS / binS), values: Float64Array.from(values) }, factor);
+}
+
+/** The grid that holds every bin of every course. */
+function commonGrid(courses: readonly CourseOfTrial[], binS: number): CourseGrid {
+  const factor = widening(courses, binS);
+  const wide = courses.map((course) => binned(course, factor));
+  const firstBin = wide.length === 0 ? 0 : Math.min(...wide.map((course) => course.firstBin));
+  const end = Math.max(firstBin, ...wide.map((course) => course.firstBin + course.values.length));
+  return { factor, binS: binS * factor, firstBin, bins: end - firstBin };
+}
+
+function onGrid(course: CourseOfTrial, grid: CourseGrid, minus: number): Float64Array {
   const values = new Float64Array(grid.bins).fill(Number.NaN);
-  const shift = Math.round(course.fromS / course.binS) - grid.firstBin;
-  for (let i = 0; i < course.values.length; i++) values[shift + i] = (course.values[i] ?? Number.NaN) - minus;
+  const { firstBin, values: wide } = binned(course, grid.factor);
+  values.set(
+    wide.map((value) => value - minus),
+    firstBin - grid.firstBin,
+  );
   return values;
 }
 
@@ -140,7 +164,7 @@ function courseOfCondition(
   input: ComparisonInput,
   condition: { key: string; name: string },
   perVolunteer: readonly (readonly TrialOfComparison[])[],
-  grid: { firstBin: number; bins: number },
+  grid: CourseGrid,
 ) {
   const change = input.settings.course === "change from baseline";
   let trials = 0;
@@ -225,8 +249,8 @@ export function answerComparison(input: ComparisonInput): ComparisonAnswer {
     course: {
       series: seriesName(settings.outcome.regionId),
       unit: "°C",
-      binS: input.binS,
-      timesS: Array.from({ length: grid.bins }, (_, k) => (grid.firstBin + k + 0.5) * input.binS),
+      binS: grid.binS,
+      timesS: Array.from({ length: grid.bins }, (_, k) => (grid.firstBin + k + 0.5) * grid.binS),
       conditions: [
         courseOfCondition(input, conditions[0], trialsOfSide(0), grid),
         courseOfCondition(input, conditions[1], trialsOfSide(1), grid),

@@ -57,6 +57,7 @@ export const comparisonAnswer = z.object({
   course: z.object({
     series: z.string(),
     unit: z.string(),
+    /** Bin width in s: the study's, or a multiple where files were sampled too rarely to fill every bin. */
     binS: z.number(),
     /** Middle of each bin, in s from the start of exercise. */
     timesS: z.array(z.number()),
