@@ -52,6 +52,8 @@ async function goOn(team: DemoTeam, studyId: string, trialId: string, simulated:
       const kept = await operator.upload(studyId, trialId, { name: file.name, bytes: file.bytes() });
       await confirmColumnMap(operator, studyId, kept.sourceFileId);
     }
+    // Reading a file makes another revision of the trial.
+    ({ revision } = await operator.api.trial.get.query({ studyId, trialId }));
     if (trial.markers.length === 0) {
       const saved = await operator.api.trial.saveMarkers.mutate({
         studyId,

@@ -76,6 +76,25 @@ describe.each(testDatabaseKinds())("accounts, studies and teams on $name", (kind
     test.setNow(new Date());
   });
 
+  it("an older invitation changes nobody's role, and so cannot take the last lead investigator away", async () => {
+    const lead = await test.person("Lead");
+    const studyId = await test.study(lead);
+    const invite = (role: "lead_investigator" | "observer") =>
+      test.caller(lead).team.invite({ studyId, email: "two@example.org", role });
+    const [first, second] = [await invite("lead_investigator"), await invite("observer")];
+    const userId = "two";
+    await test.core.database.prisma.user.create({
+      data: { id: userId, name: "Two", email: "two@example.org" },
+    });
+    const two = test.caller({ userId, name: "Two", email: "two@example.org" });
+    await two.account.joinStudy({ token: first.token });
+    await two.team.remove({ studyId, userId: lead.userId });
+    await expect(two.account.joinStudy({ token: second.token })).rejects.toThrow(
+      /in this study already, as lead investigator/,
+    );
+    expect((await two.team.list({ studyId })).members.map(({ role }) => role)).toEqual(["lead_investigator"]);
+  });
+
   it("a study keeps a lead investigator", async () => {
     const lead = await test.person("Lead");
     const studyId = await test.study(lead);

@@ -1,7 +1,14 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { alignedTracesOf, measuresOf } from "../src/measure/service";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
-import { journeyFile, markersFromZero, type ReadyStudy, readyStudy, recordedTrial } from "./ready-study";
+import {
+  commaMap,
+  journeyFile,
+  markersFromZero,
+  type ReadyStudy,
+  readyStudy,
+  recordedTrial,
+} from "./ready-study";
 
 describe.each(testDatabaseKinds())("trials on $name", (kind) => {
   let test: TestCore;
@@ -299,6 +306,16 @@ describe.each(testDatabaseKinds())("trials on $name", (kind) => {
       expect(await change(120)).toBe(first);
     });
 
+    it("whose hash is stale can be asked for by several people at the same moment", async () => {
+      const scope = await own.scope("trial.measures");
+      const { prisma } = test.core.database;
+      await prisma.measure.updateMany({ where: { trialId }, data: { inputHash: "stale" } });
+      const before = await prisma.measure.count({ where: { trialId } });
+      const all = await Promise.all([1, 2, 3].map(() => measuresOf(scope, [trialId], "all")));
+      expect(all.map(({ measures }) => measures.length)).toEqual([before, before, before]);
+      expect(await prisma.measure.count({ where: { trialId } })).toBe(before);
+    });
+
     it("leave every number at once when consent is withdrawn", async () => {
       const scope = await own.scope("trial.measures");
       await own.call.consent.withdraw({
@@ -391,6 +408,25 @@ describe.each(testDatabaseKinds())("trials on $name", (kind) => {
         ["trial.reopen", "The offset was wrong"],
         ["trial.accept", null],
       ]);
+    });
+
+    it("is of what was shown: a file that somebody moved meanwhile makes it another trial", async () => {
+      const own = await readyStudy(test);
+      const { studyId, call } = own;
+      const { volunteerId } = await own.volunteer();
+      const { trialId, sourceFileId } = await recordedTrial(own, volunteerId);
+      const shown = await call.trial.get({ studyId, trialId });
+      const revision = shown.sourceFiles[0]?.revision ?? 0;
+      await call.sourceFile.setOffset({ studyId, sourceFileId, revision, offsetS: 30 });
+      await expect(call.trial.accept({ studyId, trialId, revision: shown.revision })).rejects.toMatchObject({
+        cause: { code: "changed-meanwhile" },
+      });
+      const moved = await call.trial.get({ studyId, trialId });
+      await call.sourceFile.read({ studyId, sourceFileId, revision: revision + 1, columnMap: commaMap() });
+      await expect(call.trial.accept({ studyId, trialId, revision: moved.revision })).rejects.toMatchObject({
+        cause: { code: "changed-meanwhile" },
+      });
+      expect((await call.trial.get({ studyId, trialId })).state).toBe("recorded");
     });
 
     it("a changed marker undoes the check", async () => {

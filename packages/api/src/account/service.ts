@@ -152,11 +152,16 @@ export async function acceptInvitation(
     } else {
       actor = await createAccount(core, db, { ...input, email: invitation.email }, now);
     }
-    await db.membership.upsert({
-      where: { studyId_userId: { studyId: invitation.studyId, userId: actor.userId } },
-      create: { studyId: invitation.studyId, userId: actor.userId, role: invitation.role },
-      update: { role: invitation.role },
-    });
+    const place = { studyId: invitation.studyId, userId: actor.userId };
+    const member = await db.membership.findUnique({ where: { studyId_userId: place } });
+    if (member !== null) {
+      // An older link never changes a role: it could take the last lead investigator away.
+      throw new AppError(
+        "exists",
+        `You are in this study already, as ${roleNames[member.role]}. A lead investigator can change your role on the Team screen.`,
+      );
+    }
+    await db.membership.create({ data: { ...place, role: invitation.role } });
     await db.invitation.update({ where: { id: invitation.id }, data: { acceptedAt: now } });
     return {
       result: { studyId: invitation.studyId, email: invitation.email },

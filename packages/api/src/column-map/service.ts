@@ -23,7 +23,7 @@ import {
   withoutTime,
 } from "../source-file/service";
 import { stateAfterChange } from "../trial/policy";
-import { findTrial, lockTrial, movedTo, requireStep } from "../trial/service";
+import { filesChanged, findTrial, lockTrial, requireStep } from "../trial/service";
 import { columnMapChoices, coverageOf, fitRemembered, previewOf, readerVersion, targetText } from "./policy";
 import type { previewInput, proposalInput, readInput } from "./schema";
 
@@ -200,7 +200,10 @@ export async function readFile(scope: ReadScope, input: z.output<typeof readInpu
       });
     }
     const state = locked.trial.state === "planned" ? "recorded" : stateAfterChange(locked.trial.state);
-    await db.trial.update({ where: { id: file.trialId }, data: movedTo(locked.trial.state, state, now) });
+    await db.trial.update({
+      where: { id: file.trialId },
+      data: filesChanged(locked.trial.state, state, now),
+    });
     return {
       result: {
         revision: file.revision + 1,

@@ -74,6 +74,8 @@ async function write(
   derived: Derived & { kind: "available" },
   inputHash: string,
 ): Promise<void> {
+  // Two people who open the same comparison find the same stale numbers: one after the other replaces them.
+  await db.$queryRaw`select id from trial where id = ${trialId} and study_id = ${studyId} for update`;
   await clear(db, studyId, trialId);
   await db.alignedTrace.createMany({
     data: derived.traces.map(({ series, statistic, unit, aligned }) => ({

@@ -15,7 +15,7 @@ import { protocolContent } from "../protocol/schema";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
 import { stateAfterChange, stateAfterReopening, trialLabel } from "../trial/policy";
-import { findTrial, lockTrial, movedTo, requireConsentToRecord, requireStep } from "../trial/service";
+import { filesChanged, findTrial, lockTrial, requireConsentToRecord, requireStep } from "../trial/service";
 import { isUniqueViolation } from "../unique-violation";
 import { headBytes, isHopeless, largestFileBytes, wholeLines } from "./policy";
 import type { removeInput, setOffsetInput } from "./schema";
@@ -265,13 +265,14 @@ async function lockFile(write: WriteScope, sourceFileId: string, revision: numbe
 export function setOffset(scope: ReadScope, input: z.output<typeof setOffsetInput>) {
   return writeInStudy(scope, async (write) => {
     const { trial, file, subject } = await lockFile(write, input.sourceFileId, input.revision);
+    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
     await write.db.sourceFile.update({
       where: { id: file.id },
       data: { offsetS: input.offsetS, revision: { increment: 1 } },
     });
     await write.db.trial.update({
       where: { id: trial.id },
-      data: movedTo(trial.state, stateAfterChange(trial.state), write.now),
+      data: filesChanged(trial.state, stateAfterChange(trial.state), write.now),
     });
     return {
       result: { revision: file.revision + 1 },
@@ -300,7 +301,7 @@ export function removeSourceFile(scope: ReadScope, input: z.output<typeof remove
     });
     await db.trial.update({
       where: { id: trial.id },
-      data: movedTo(trial.state, stateAfterReopening(read), write.now),
+      data: filesChanged(trial.state, stateAfterReopening(read), write.now),
     });
     return {
       result: null,
@@ -338,6 +339,9 @@ const storedReport = z.looseObject({
 /** From which bytes, by which column map and reader, the file's traces came. */
 export async function provenanceOf(scope: ReadScope, sourceFileId: string) {
   const file = await findFile(scope, sourceFileId);
+  const { trial } = await findTrial(scope, file.trialId);
+  // The report repeats cells of the file.
+  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const [traces, uploader] = await Promise.all([
     scope.db.trace.findMany({
       where: { studyId: scope.access.studyId, sourceFileId },

@@ -360,6 +360,11 @@ export function movedTo(before: TrialState, after: TrialState, now: Date) {
   return before === after ? {} : { state: after, stateChangedAt: now };
 }
 
+/** Whoever accepts a trial accepts what was shown: other files, or files read otherwise, make it another revision. */
+export function filesChanged(before: TrialState, after: TrialState, now: Date) {
+  return { ...movedTo(before, after, now), revision: { increment: 1 } };
+}
+
 export function discardTrial(scope: ReadScope, input: z.output<typeof stepInput>) {
   return writeInStudy(scope, async (write) => {
     const { trial, subject } = await lockTrial(write, input.trialId, "discard");
