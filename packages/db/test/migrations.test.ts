@@ -51,6 +51,62 @@ describe.each(testDatabaseKinds())("what the database itself refuses, on $name",
     }
   });
 
+  it("changing the text of a consent form that people sign, while its state may move on", async () => {
+    const database = await kind.open();
+    try {
+      await database.prisma.study.create({ data: { id: "s", title: "T" } });
+      await database.prisma.consentForm.create({
+        data: {
+          id: "f",
+          studyId: "s",
+          version: 1,
+          state: "in_force",
+          title: "A",
+          text: "B",
+          permissions: [],
+        },
+      });
+      for (const change of ["text = 'C'", "title = 'C'", `permissions = '[{"key":"more"}]'`]) {
+        await expect(database.query(`update consent_form set ${change}`), change).rejects.toThrow(
+          /cannot change/,
+        );
+      }
+      await database.prisma.consentForm.update({ where: { id: "f" }, data: { state: "retired" } });
+      await expect(database.query("update consent_form set state = 'draft'")).rejects.toThrow(
+        /cannot change/,
+      );
+    } finally {
+      await database.close();
+    }
+  });
+
+  it("changing or removing a release that was made", async () => {
+    const database = await kind.open();
+    try {
+      await database.prisma.study.create({ data: { id: "s", title: "T" } });
+      const sha256 = "0".repeat(64);
+      await database.prisma.release.create({
+        data: {
+          id: "r",
+          studyId: "s",
+          number: 1,
+          reason: "",
+          rule: {},
+          report: {},
+          sha256,
+          sizeBytes: 1,
+          madeById: "u",
+        },
+      });
+      for (const sql of ["update release set reason = 'another'", "delete from release"]) {
+        await expect(database.query(sql), sql).rejects.toThrow(/never changed or removed/);
+      }
+      expect(await database.prisma.release.count()).toBe(1);
+    } finally {
+      await database.close();
+    }
+  });
+
   it("two protocols in force at once", async () => {
     const database = await kind.open();
     try {

@@ -1,0 +1,117 @@
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { openSourceFile } from "../src/source-file/service";
+import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
+import { commaMap, journeyFile, markersFromZero, type ReadyStudy, readyStudy } from "./ready-study";
+
+/** A file of its own, because the same bytes are in a study once. */
+function ownFile(number: number): Uint8Array {
+  const text = new TextDecoder().decode(journeyFile("visit-bare-one.csv"));
+  return new TextEncoder().encode(text.replaceAll("33.60", `33.${60 + number}`));
+}
+
+describe.each(testDatabaseKinds())("once a volunteer has taken everything back, on $name", (kind) => {
+  let test: TestCore;
+  let study: ReadyStudy;
+  let recorded: { trialId: string; sourceFileId: string };
+  let accepted: { trialId: string; sourceFileId: string };
+  let volunteerId: string;
+  let kept: unknown[];
+
+  async function record(number: number, condition: string) {
+    const { studyId, call } = study;
+    const trialId = await study.plan(volunteerId, condition);
+    const { sourceFileId } = await study.upload(trialId, ownFile(number));
+    await call.sourceFile.read({ studyId, sourceFileId, revision: 1, columnMap: commaMap() });
+    await call.trial.saveMarkers({ ...(await at(trialId)), markers: markersFromZero });
+    return { trialId, sourceFileId };
+  }
+
+  async function at(trialId: string) {
+    const { revision } = await study.call.trial.get({ studyId: study.studyId, trialId });
+    return { studyId: study.studyId, trialId, revision };
+  }
+
+  async function fileAt(sourceFileId: string) {
+    const { revision } = await test.core.database.prisma.sourceFile.findUniqueOrThrow({
+      where: { id: sourceFileId },
+    });
+    return { studyId: study.studyId, sourceFileId, revision };
+  }
+
+  /** Everything that is recorded of the trials: what was entered before a withdrawal is not changed by a refusal. */
+  function rows() {
+    const { prisma } = test.core.database;
+    const where = { studyId: study.studyId };
+    return Promise.all([
+      prisma.trial.findMany({ where, orderBy: { id: "asc" } }),
+      prisma.sourceFile.findMany({ where, orderBy: { id: "asc" } }),
+      prisma.marker.findMany({ where, orderBy: { id: "asc" } }),
+      prisma.measure.count({ where }),
+    ]);
+  }
+
+  beforeAll(async () => {
+    test = await openTestCore(kind);
+    study = await readyStudy(test);
+    ({ volunteerId } = await study.volunteer());
+    recorded = await record(1, "bare");
+    accepted = await record(2, "gloves");
+    await study.call.trial.accept(await at(accepted.trialId));
+    await study.call.consent.withdraw({
+      studyId: study.studyId,
+      volunteerId,
+      permission: null,
+      effectiveAt: test.core.now().toISOString(),
+    });
+    test.setNow(new Date(Date.now() + 1000));
+    kept = await rows();
+  });
+  afterAll(() => test.close());
+
+  const room = { airTemperatureC: 23, meanRadiantTemperatureC: 23, relativeHumidityPct: 40, airSpeedMS: 0.1 };
+  const steps: Record<string, () => Promise<unknown>> = {
+    "planning a trial": () => study.plan(volunteerId, "bare", 2),
+    "entering the room": async () => study.call.trial.saveRoom({ ...(await at(recorded.trialId)), room }),
+    "placing markers": async () =>
+      study.call.trial.saveMarkers({ ...(await at(recorded.trialId)), markers: markersFromZero }),
+    "uploading a file": () => study.upload(recorded.trialId, ownFile(3)),
+    "downloading a file": async () =>
+      openSourceFile(await study.scope("file.download"), recorded.trialId, recorded.sourceFileId),
+    "having a column map proposed": async () =>
+      study.call.sourceFile.proposal(await fileAt(recorded.sourceFileId)),
+    "previewing a column map": async () =>
+      study.call.sourceFile.preview({ ...(await fileAt(recorded.sourceFileId)), columnMap: commaMap() }),
+    "reading a file": async () =>
+      study.call.sourceFile.read({ ...(await fileAt(recorded.sourceFileId)), columnMap: commaMap() }),
+    "moving a file on the clock": async () =>
+      study.call.sourceFile.setOffset({ ...(await fileAt(recorded.sourceFileId)), offsetS: 5 }),
+    "showing where a file's traces come from": async () =>
+      study.call.sourceFile.provenance(await fileAt(recorded.sourceFileId)),
+    "drawing traces": async () => study.call.trial.course(await at(recorded.trialId)),
+    "drawing traces of an accepted trial": async () => study.call.trial.course(await at(accepted.trialId)),
+    "showing measures": async () => study.call.trial.measures(await at(recorded.trialId)),
+    "showing measures of an accepted trial": async () =>
+      study.call.trial.measures(await at(accepted.trialId)),
+    "marking a trial as checked": async () => study.call.trial.markChecked(await at(recorded.trialId)),
+    "accepting a trial": async () => study.call.trial.accept(await at(recorded.trialId)),
+  };
+
+  it.each(Object.entries(steps))("%s is refused, and changes nothing", async (_, step) => {
+    const refusal: unknown = await step().then(
+      () => "done",
+      (error: unknown) => error,
+    );
+    // Called through the router an AppError is the cause of a TRPCError; called as a use case it is the error.
+    const cause = refusal instanceof Error && refusal.cause !== undefined ? refusal.cause : refusal;
+    expect(cause).toMatchObject({ code: "consent-missing", details: { volunteerId } });
+    expect(await rows()).toEqual(kept);
+  });
+
+  it("what was recorded can still be taken out of the way, with a reason", async () => {
+    const { call } = study;
+    const reason = "The volunteer withdrew";
+    await call.trial.setAside({ ...(await at(accepted.trialId)), reason });
+    await call.sourceFile.remove({ ...(await fileAt(recorded.sourceFileId)), reason });
+    expect((await call.trial.get(await at(recorded.trialId))).sourceFiles).toEqual([]);
+  });
+});
