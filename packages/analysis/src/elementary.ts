@@ -9,6 +9,7 @@ import power from "@stdlib/math-base-special-pow";
  * Exponentials, logarithms and powers in plain arithmetic. Those of `Math`, and the operator for powers, differ in the last digit
  * between engines and their versions (measured: one value in ten of exp between Node 20 and Chromium 156), and the same
  * input has to give the same bytes everywhere. Square roots are exact in every engine.
+ * `test/browser-worker.test.ts` holds every exported function to it.
  */
 export { exp, expm1, log, log1p, log10, power };
 

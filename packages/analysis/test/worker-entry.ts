@@ -1,3 +1,3 @@
-import { sampleComputations } from "./sample-computations";
+import { allSamples } from "./sample/all-samples";
 
-self.postMessage(sampleComputations());
+self.postMessage(allSamples());
