@@ -3,7 +3,7 @@ import { createServer } from "node:net";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { type Environment, renewFirstAccountCode } from "@acral/api";
-import { migrate, openDatabase, readMigrations } from "@acral/db";
+import { claimBlobFolder, migrate, openDatabase, readMigrations } from "@acral/db";
 import { buildIfNeeded, root } from "./build";
 
 /** A running server, and the code with which its first account can be created (null when there is one). */
@@ -39,6 +39,8 @@ async function prepareDatabase(environment: Environment): Promise<string | null>
   );
   try {
     await migrate(database, readMigrations(join(root, "prisma/migrations")));
+    // Said here, in one line, and not by a server that ends while starting.
+    await claimBlobFolder(join(environment.dataDir, "blobs"), database);
     return await renewFirstAccountCode({ database });
   } finally {
     await database.close();

@@ -2,6 +2,7 @@ import { mkdirSync } from "node:fs";
 import { join } from "node:path";
 import {
   type BlobStore,
+  claimBlobFolder,
   clearIncoming,
   type Database,
   folderBlobStore,
@@ -37,12 +38,18 @@ export function identityKeysOf(environment: Environment): IdentityKeys {
 /** Opens the database (already migrated), the blobs and the keys. */
 export async function openCore(environment: Environment): Promise<Core> {
   mkdirSync(environment.dataDir, { recursive: true });
-  const blobFolder = join(environment.dataDir, "blobs");
-  await clearIncoming(blobFolder);
   const database = await openDatabase(
     environment.databaseUrl === null ? { dataDir: environment.dataDir } : { url: environment.databaseUrl },
   );
-  return buildCore(environment, database, folderBlobStore(blobFolder));
+  try {
+    const blobFolder = join(environment.dataDir, "blobs");
+    await claimBlobFolder(blobFolder, database);
+    await clearIncoming(blobFolder);
+    return buildCore(environment, database, folderBlobStore(blobFolder));
+  } catch (error) {
+    await database.close();
+    throw error;
+  }
 }
 
 /** The core over a database and a blob store that are open already. */

@@ -1,3 +1,4 @@
+export { BlobFolderOwnerError, claimBlobFolder } from "./blob-folder-owner";
 export {
   type BlobStore,
   BlobTooLargeError,
@@ -5,6 +6,7 @@ export {
   folderBlobStore,
   type StoredBlob,
 } from "./blob-store";
+export { FolderInUseError } from "./folder-lock";
 export { Prisma, type PrismaClient } from "./generated/client";
 export * from "./generated/enums";
 export {
