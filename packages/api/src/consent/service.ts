@@ -79,21 +79,23 @@ export async function eventsOf(
   volunteerIds: readonly string[],
 ): Promise<Map<string, Events>> {
   const where = { studyId, volunteerId: { in: [...volunteerIds] } };
-  const [records, withdrawals] = await Promise.all([
-    db.consentRecord.findMany({
-      where,
-      select: {
-        id: true,
-        volunteerId: true,
-        signedAt: true,
-        recordedAt: true,
-        decisions: true,
-        form: { select: { permissions: true } },
-      },
-      orderBy: [{ signedAt: "asc" }, { recordedAt: "asc" }],
-    }),
-    db.withdrawal.findMany({ where, orderBy: [{ effectiveAt: "asc" }, { recordedAt: "asc" }] }),
-  ]);
+  // One after the other: within a transaction there is one connection, and it answers one query at a time.
+  const records = await db.consentRecord.findMany({
+    where,
+    select: {
+      id: true,
+      volunteerId: true,
+      signedAt: true,
+      recordedAt: true,
+      decisions: true,
+      form: { select: { permissions: true } },
+    },
+    orderBy: [{ signedAt: "asc" }, { recordedAt: "asc" }],
+  });
+  const withdrawals = await db.withdrawal.findMany({
+    where,
+    orderBy: [{ effectiveAt: "asc" }, { recordedAt: "asc" }],
+  });
   const events = new Map<string, Events>(volunteerIds.map((id) => [id, { records: [], withdrawals: [] }]));
   for (const record of records) {
     events.get(record.volunteerId)?.records.push({

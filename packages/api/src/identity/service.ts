@@ -90,10 +90,9 @@ export async function refuseNaming(
 
 async function readRows(scope: ReadScope, volunteerId: string) {
   const where = { studyId: scope.access.studyId, volunteerId };
-  const [row, records] = await Promise.all([
-    scope.db.identity.findFirst({ where }),
-    scope.db.consentRecord.findMany({ where, orderBy: { signedAt: "asc" } }),
-  ]);
+  // One after the other: within a transaction there is one connection, and it answers one query at a time.
+  const row = await scope.db.identity.findFirst({ where });
+  const records = await scope.db.consentRecord.findMany({ where, orderBy: { signedAt: "asc" } });
   const signed = records.map((record) => ({
     recordId: record.id,
     signedAt: record.signedAt.toISOString(),
