@@ -118,7 +118,8 @@ export const allocationSamples: EveryFunction<typeof allocation> = {
       design: "williams",
       seed: 5,
     }),
-  randomiseInBlocks: () => allocation.randomiseInBlocks({ volunteers: volunteers.slice(0, 12), conditions, seed: 5 }),
+  randomiseInBlocks: () =>
+    allocation.randomiseInBlocks({ volunteers: volunteers.slice(0, 12), conditions, seed: 5 }),
   latinSquare: () => allocation.latinSquare(5, 7),
   williamsDesign: () => [allocation.williamsDesign(4), allocation.williamsDesign(5)],
   orderBalance: () => allocation.orderBalance([conditions, [...conditions].reverse()], conditions),
