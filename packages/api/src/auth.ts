@@ -1,9 +1,13 @@
 import type { PrismaClient } from "@acral/db";
 import { betterAuth } from "better-auth";
 import { prismaAdapter } from "better-auth/adapters/prisma";
-import { createAuthMiddleware } from "better-auth/api";
+import { APIError, createAuthMiddleware } from "better-auth/api";
+import { z } from "zod";
+import { signInAttempts } from "./sign-in-attempts";
 
 export const passwordLength = { least: 12, most: 128 } as const;
+
+const withEmail = z.object({ email: z.string() });
 
 export interface AuthOptions {
   readonly prisma: PrismaClient;
@@ -11,6 +15,7 @@ export interface AuthOptions {
   /** The address that people type. */
   readonly address: string;
   readonly port: number;
+  readonly now: () => Date;
 }
 
 /**
@@ -18,6 +23,7 @@ export interface AuthOptions {
  * account needs the terminal's one-time code, every other one an invitation (account/service).
  */
 export function createAuth(options: AuthOptions) {
+  const attempts = signInAttempts(() => options.now().getTime());
   return betterAuth({
     appName: "Acral",
     baseURL: options.address,
@@ -65,10 +71,20 @@ export function createAuth(options: AuthOptions) {
     },
     advanced: { cookiePrefix: "acral" },
     hooks: {
-      // Changing a password happens outside every study; it leaves its entry all the same.
+      before: createAuthMiddleware(async (context) => {
+        const body = context.path === "/sign-in/email" ? withEmail.safeParse(context.body) : null;
+        if (body?.success && !attempts.begin(body.data.email)) {
+          throw new APIError("TOO_MANY_REQUESTS", {
+            message: "Too many attempts for this account. Wait a quarter of an hour, then try again.",
+          });
+        }
+      }),
       after: createAuthMiddleware(async (context) => {
+        const signedIn = context.context.newSession?.user;
+        if (context.path === "/sign-in/email" && signedIn !== undefined) attempts.succeed(signedIn.email);
+        // Changing a password happens outside every study; it leaves its entry all the same.
         if (context.path !== "/change-password") return;
-        const user = context.context.newSession?.user ?? context.context.session?.user;
+        const user = signedIn ?? context.context.session?.user;
         if (user === undefined) return;
         await options.prisma.auditEntry.create({
           data: {

@@ -73,6 +73,7 @@ export function buildCore(
       secret: Buffer.from(signInSecret).toString("hex"),
       address: environment.address,
       port: environment.port,
+      now,
     }),
     now,
   };

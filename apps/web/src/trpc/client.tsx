@@ -14,7 +14,9 @@ export { useTRPC, useTRPCClient };
 export function ApiProvider({ children }: { readonly children: ReactNode }) {
   const [queryClient] = useState(makeQueryClient);
   const [trpcClient] = useState(() =>
-    createTRPCClient<AppRouter>({ links: [httpBatchLink({ url: "/api/trpc", maxURLLength: 2000 })] }),
+    createTRPCClient<AppRouter>({
+      links: [httpBatchLink({ url: "/api/trpc", maxURLLength: 2000, maxItems: 20 })],
+    }),
   );
   return (
     <QueryClientProvider client={queryClient}>

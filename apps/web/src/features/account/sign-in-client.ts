@@ -19,7 +19,7 @@ async function post(path: string, body: Readonly<Record<string, unknown>>): Prom
   }
   if (response.ok) return null;
   if (response.status === 429) {
-    return "Too many attempts in a short time. Wait a minute, then try again.";
+    return "Too many attempts in a short time. Wait a quarter of an hour, then try again.";
   }
   const said = answer.safeParse(await response.json().catch(() => null));
   switch (said.success ? said.data.code : undefined) {
