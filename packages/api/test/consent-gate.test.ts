@@ -115,3 +115,39 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
     expect((await call.trial.get(await at(recorded.trialId))).sourceFiles).toEqual([]);
   });
 });
+
+describe.each(testDatabaseKinds())("recording is a permission of its own, on $name", (kind) => {
+  it("a volunteer who takes part but refuses thermal images is neither planned nor recorded", async () => {
+    const test = await openTestCore(kind);
+    const study = await readyStudy(test);
+    const { studyId, call } = study;
+    const { formId, revision } = await call.consent.startForm({ studyId });
+    const { title, text, permissions } = await call.consent.form({ studyId, formId });
+    // A study may make every permission but taking part optional.
+    const optional = permissions.map((item) => ({ ...item, required: item.key === "take-part" }));
+    const form = { studyId, formId, title, text, permissions: optional };
+    const saved = await call.consent.saveForm({ ...form, revision });
+    await call.consent.putFormInForce({ studyId, formId, revision: saved.revision });
+    const { volunteerId } = await study.stranger();
+    const sign = (images: boolean) =>
+      call.consent.record({
+        studyId,
+        volunteerId,
+        formId,
+        signedAt: test.core.now().toISOString(),
+        nameAsSigned: "Quendolin Abendroth",
+        decisions: Object.fromEntries(
+          optional.map(({ key }) => [key, key !== "record-thermal-images" || images]),
+        ),
+      });
+    const refused = { code: "consent-missing", details: { permission: "record-thermal-images" } };
+    await sign(false);
+    expect((await call.volunteer.list({ studyId, participation: "permitted" })).total).toBe(1);
+    await expect(study.plan(volunteerId)).rejects.toMatchObject({ cause: refused });
+    await sign(true);
+    const trialId = await study.plan(volunteerId);
+    await sign(false);
+    await expect(study.upload(trialId, ownFile(1))).rejects.toMatchObject(refused);
+    await test.close();
+  });
+});
