@@ -267,24 +267,15 @@ describe.each(testDatabaseKinds())("comparisons and releases on $name", (kind) =
     expect(none.answer.usedTrials).toBe(6);
   });
 
-  it("a withdrawal while a release is being made stops it", async () => {
-    const { studyId, call } = study;
-    const volunteer = volunteers[0];
-    if (volunteer === undefined) throw new Error("no volunteer");
+  /** Makes a release into which something happens after its bytes were gathered and before its row is written. */
+  async function makeWhile(happens: () => Promise<unknown>) {
     const scope = await study.scope("release.make");
     const put = test.core.blobs.put;
-    // The withdrawal arrives after the bytes were gathered and before the register's row is written.
     const slow = {
       ...test.core.blobs,
       async put(...given: Parameters<typeof put>) {
         const stored = await put(...given);
-        await call.consent.withdraw({
-          studyId,
-          volunteerId: volunteer.volunteerId,
-          permission: "share-anonymised-numbers",
-          effectiveAt: test.core.now().toISOString(),
-          reason: "",
-        });
+        await happens();
         return stored;
       },
     };
@@ -292,10 +283,36 @@ describe.each(testDatabaseKinds())("comparisons and releases on $name", (kind) =
     await expect(
       makeRelease(
         { ...scope, core: { ...scope.core, blobs: slow } },
-        { studyId, smallestGroup: 2, licence: "CC-BY-4.0", reason: "A race." },
+        { studyId: study.studyId, smallestGroup: 2, licence: "CC-BY-4.0", reason: "A race." },
       ),
     ).rejects.toThrow(/changed while the release was being made/);
     expect(await test.core.database.prisma.release.count()).toBe(count);
+  }
+
+  it("a trial that is reopened while a release is being made stops it", async () => {
+    const { studyId, call } = study;
+    const trialId = trials.get("1 gloves") ?? "";
+    const step = async () => ({
+      studyId,
+      trialId,
+      revision: (await call.trial.get({ studyId, trialId })).revision,
+    });
+    await makeWhile(async () => call.trial.reopen({ ...(await step()), reason: "The camera had moved" }));
+    await call.trial.accept(await step());
+  });
+
+  it("a withdrawal while a release is being made stops it", async () => {
+    const volunteer = volunteers[0];
+    if (volunteer === undefined) throw new Error("no volunteer");
+    await makeWhile(() =>
+      study.call.consent.withdraw({
+        studyId: study.studyId,
+        volunteerId: volunteer.volunteerId,
+        permission: "share-anonymised-numbers",
+        effectiveAt: test.core.now().toISOString(),
+        reason: "",
+      }),
+    );
   });
 
   it("too small a study is refused in words, and nothing is written", async () => {

@@ -228,7 +228,7 @@ const refused = (error: ReleaseRefusedError) =>
 
 /**
  * Makes the next release. The bytes are complete before the register's row is written, and the row is written only
- * when everybody in it still permits it: a withdrawal during the making stops it.
+ * when everybody in it still permits it and every trial in it still counts: a withdrawal during the making stops it.
  */
 export async function makeRelease(scope: ReadScope, input: z.output<typeof makeReleaseInput>) {
   const gathered = await gather(scope, input);
@@ -259,10 +259,19 @@ export async function makeRelease(scope: ReadScope, input: z.output<typeof makeR
       (id) => !releasePermissions.every((permission) => consents.get(id)?.has(permission)),
     );
     const taken = await db.release.findFirst({ where: { studyId, number: frame.release.number } });
-    if (lost.length > 0 || taken !== null) {
+    const written = frame.trials.filter(({ volunteerKey }) => !leftOut.has(volunteerKey));
+    const standing = await db.trial.count({
+      where: {
+        studyId,
+        id: { in: written.map(({ key }) => key) },
+        state: "accepted",
+        stateChangedAt: { lte: scope.now },
+      },
+    });
+    if (lost.length > 0 || taken !== null || standing < written.length) {
       throw new AppError(
         "changed-meanwhile",
-        "A consent or the register of releases changed while the release was being made. Nothing was released; assess it again and repeat.",
+        "A consent, a trial or the register of releases changed while the release was being made. Nothing was released; assess it again and repeat.",
       );
     }
     const releaseId = newId();
