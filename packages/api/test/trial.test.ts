@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { alignedTracesOf, measuresOf } from "../src/measure/service";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
+import { acceptTrial } from "../src/trial-state/service";
 import {
   commaMap,
   journeyFile,
@@ -408,6 +409,39 @@ describe.each(testDatabaseKinds())("trials on $name", (kind) => {
         ["trial.reopen", "The offset was wrong"],
         ["trial.accept", null],
       ]);
+    });
+
+    it("is refused when consent is withdrawn while the numbers are computed", async () => {
+      const own = await readyStudy(test);
+      const { studyId, call } = own;
+      const { volunteerId } = await own.volunteer();
+      const { trialId } = await recordedTrial(own, volunteerId);
+      const { revision } = await call.trial.get({ studyId, trialId });
+      const scope = await own.scope("trial.accept");
+      const { database } = test.core;
+      const { prisma } = database;
+      // The transaction begins once everything is computed; the withdrawal comes just before.
+      const begin = prisma.$transaction.bind(prisma) as (work: unknown) => Promise<unknown>;
+      const late = Object.create(prisma, {
+        $transaction: {
+          value: async (work: unknown) => {
+            test.setNow(new Date(scope.now.getTime() + 1000));
+            await call.consent.withdraw({
+              studyId,
+              volunteerId,
+              permission: null,
+              effectiveAt: test.core.now().toISOString(),
+            });
+            return begin(work);
+          },
+        },
+      }) as typeof prisma;
+      const core = { ...test.core, database: { ...database, prisma: late } };
+      await expect(acceptTrial({ ...scope, core }, { studyId, trialId, revision })).rejects.toMatchObject({
+        code: "consent-missing",
+      });
+      expect((await call.trial.get({ studyId, trialId })).state).toBe("recorded");
+      expect(await prisma.measure.count({ where: { trialId } })).toBe(0);
     });
 
     it("is of what was shown: a file that somebody moved meanwhile makes it another trial", async () => {

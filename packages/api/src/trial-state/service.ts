@@ -44,7 +44,8 @@ export async function acceptTrial(scope: ReadScope, input: z.output<typeof stepI
   return writeInStudy(scope, async (write) => {
     const { trial, subject } = await lockTrial(write, input.trialId, "accept");
     requireRevision(trial, input.revision, { state: trial.state });
-    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
+    // Computing may have taken long: consent counts as it stands when the numbers are kept.
+    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.core.now());
     const inputHash = await store(write.db);
     await moveTrial(write, trial, "accepted", null);
     return {
