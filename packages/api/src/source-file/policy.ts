@@ -1,4 +1,5 @@
 import type { SourceFileErrorCode } from "@acral/ingest";
+import type { StoredReport } from "./schema";
 
 /** How many bytes of text detection and preview look at. */
 export const headBytes = 1024 * 1024;
@@ -40,4 +41,34 @@ export function wholeLines(bytes: Uint8Array): Uint8Array {
   if (lineFeed < 0) return bytes;
   const littleEndian = bytes[0] === 0xff && bytes[1] === 0xfe;
   return bytes.subarray(0, lineFeed + (littleEndian ? 2 : 1));
+}
+
+/** What every file has and nobody needs to look at. */
+const ordinary = ["before the data", "header", "blank", "series left out"];
+
+const linesOf = (lines: readonly number[], count: number) =>
+  `line ${lines.slice(0, 8).join(", ")}${count > Math.min(8, lines.length) ? " and more" : ""}`;
+
+/** What a person should know of a file that was read: rows and cells that were not used, and where they stand. */
+export function readingLosses(report: StoredReport): string[] {
+  const rows = report.rowsNotUsed
+    .filter(({ reason }) => !ordinary.includes(reason))
+    .map(({ reason, count, lines }) =>
+      reason === "cut off"
+        ? `The file breaks off in the middle of its last row (${linesOf(lines, count)}), which was not used. If the recording went on, export it again.`
+        : `${count} ${count === 1 ? "row was" : "rows were"} not used, ${reason}: ${linesOf(lines, count)}.`,
+    );
+  const cells = report.missingValues
+    .filter(({ unreadable }) => unreadable > 0)
+    .map(
+      ({ name, unreadable, unreadableCells }) =>
+        `${name}: ${unreadable} ${unreadable === 1 ? "cell holds no number and counts" : "cells hold no number and count"} as missing (${linesOf(
+          unreadableCells.map(({ line }) => line),
+          unreadable,
+        )}).`,
+    );
+  const warnings = report.warnings.map(
+    ({ message, count, lines }) => `${message} (${linesOf(lines, count)})`,
+  );
+  return [...rows, ...cells, ...warnings];
 }

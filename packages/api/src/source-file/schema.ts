@@ -49,3 +49,24 @@ export const removeInput = z.object({
     .min(3, "Say why, in at least 3 characters.")
     .max(500, "A reason has at most 500 characters."),
 });
+
+/** The reader's report as it is stored with the file. */
+export const storedReport = z.looseObject({
+  rowsRead: z.number(),
+  rowsUsed: z.number(),
+  rowsNotUsed: z.array(z.object({ reason: z.string(), count: z.number(), lines: z.array(z.number()) })),
+  warnings: z.array(
+    z.object({ kind: z.string(), message: z.string(), count: z.number(), lines: z.array(z.number()) }),
+  ),
+  missingValues: z.array(
+    z.object({
+      column: z.number(),
+      name: z.string(),
+      missing: z.number(),
+      sentinels: z.number(),
+      unreadable: z.number(),
+      unreadableCells: z.array(z.object({ line: z.number(), text: z.string() })),
+    }),
+  ),
+});
+export type StoredReport = z.output<typeof storedReport>;

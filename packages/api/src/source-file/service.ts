@@ -3,7 +3,7 @@ import { Readable } from "node:stream";
 import { constants, createGunzip } from "node:zlib";
 import { BlobTooLargeError } from "@acral/db";
 import { columnMapSchema, type Detection, detectColumnMap, SourceFileError } from "@acral/ingest";
-import { z } from "zod";
+import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
 import { requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
@@ -19,6 +19,7 @@ import { filesChanged, findTrial, lockTrial, requireConsentToRecord, requireStep
 import { isUniqueViolation } from "../unique-violation";
 import { headBytes, isHopeless, largestFileBytes, wholeLines } from "./policy";
 import type { removeInput, setOffsetInput } from "./schema";
+import { storedReport } from "./schema";
 
 /** What a reader said against a file, for the screen. */
 export interface FileProblem {
@@ -316,25 +317,6 @@ export function removeSourceFile(scope: ReadScope, input: z.output<typeof remove
     };
   });
 }
-
-const storedReport = z.looseObject({
-  rowsRead: z.number(),
-  rowsUsed: z.number(),
-  rowsNotUsed: z.array(z.object({ reason: z.string(), count: z.number(), lines: z.array(z.number()) })),
-  warnings: z.array(
-    z.object({ kind: z.string(), message: z.string(), count: z.number(), lines: z.array(z.number()) }),
-  ),
-  missingValues: z.array(
-    z.object({
-      column: z.number(),
-      name: z.string(),
-      missing: z.number(),
-      sentinels: z.number(),
-      unreadable: z.number(),
-      unreadableCells: z.array(z.object({ line: z.number(), text: z.string() })),
-    }),
-  ),
-});
 
 /** From which bytes, by which column map and reader, the file's traces came. */
 export async function provenanceOf(scope: ReadScope, sourceFileId: string) {

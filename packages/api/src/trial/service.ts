@@ -10,6 +10,8 @@ import { type ProtocolContent, protocolContent } from "../protocol/schema";
 import { protocolInForce } from "../protocol/service";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
+import { readingLosses } from "../source-file/policy";
+import { storedReport } from "../source-file/schema";
 import { recordingOf, shifted } from "../trace/policy";
 import { timeBaseColumns, timeBaseOfRow } from "../trace/service";
 import { isUniqueViolation } from "../unique-violation";
@@ -263,6 +265,7 @@ export async function getTrial(scope: ReadScope, trialId: string) {
         offsetS: true,
         revision: true,
         uploadedAt: true,
+        report: true,
         ...timeBaseColumns,
         _count: { select: { traces: true } },
       },
@@ -322,6 +325,7 @@ export async function getTrial(scope: ReadScope, trialId: string) {
       revision: file.revision,
       uploadedAt: file.uploadedAt.toISOString(),
       traces: file._count.traces,
+      losses: file.report === null ? [] : readingLosses(storedReport.parse(file.report)),
       span: recordingOf(
         timeBases.slice(i, i + 1).flatMap((timeBase) => (timeBase === null ? [] : [{ timeBase }])),
       ),

@@ -56,6 +56,13 @@ export function SourceFileRow({ trial, file, opened, onToggle, onRead }: SourceF
           </span>
         )}
       </div>
+      {file.losses.length > 0 && (
+        <ul className={classes.losses}>
+          {file.losses.map((loss) => (
+            <li key={loss}>{loss}</li>
+          ))}
+        </ul>
+      )}
       <div className={classes.row}>
         {changeable && may("sourceFile.read") && (
           <Button aria-expanded={opened} aria-controls={editorId} onClick={onToggle}>
