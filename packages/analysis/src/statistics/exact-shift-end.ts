@@ -32,3 +32,26 @@ export function exactShiftEnd(
   }
   return { end, outside: reached };
 }
+
+/**
+ * The same where no values are tied: the end is the candidate of the critical rank, and what is left out follows from the
+ * distribution without ties, also where several candidates happen to be equal (the rule of R 4.6).
+ * @param candidates all of them, ascending
+ * @param atMost probability of a statistic of at most so much
+ */
+export function untiedShiftEnd(
+  candidates: Float64Array,
+  atMost: (statistic: number) => number,
+  outside: number,
+): { readonly end: number; readonly outside: number } {
+  const allowed = outside + 10 * Number.EPSILON;
+  if (atMost(0) > allowed) return { end: Number.NEGATIVE_INFINITY, outside: 0 };
+  let rejected = 0;
+  let accepted = candidates.length;
+  while (accepted - rejected > 1) {
+    const middle = (rejected + accepted) >> 1;
+    if (atMost(middle) > allowed) accepted = middle;
+    else rejected = middle;
+  }
+  return { end: candidates[accepted - 1] as number, outside: atMost(rejected) };
+}

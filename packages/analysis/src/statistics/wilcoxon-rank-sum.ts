@@ -1,7 +1,7 @@
 import { AnalysisError } from "../analysis-error";
 import { normalQuantile } from "./distributions/normal";
 import { rankSumTails } from "./distributions/signed-rank";
-import { exactShiftEnd } from "./exact-shift-end";
+import { exactShiftEnd, untiedShiftEnd } from "./exact-shift-end";
 import { checkFinite, checkLevel } from "./numeric/check-option";
 import { midranks, tieTerm } from "./numeric/midranks";
 import { differencesAtMost, smallestWithCount } from "./numeric/smallest-pair-value";
@@ -69,7 +69,7 @@ export function wilcoxonRankSum(input: WilcoxonRankSumInput): WilcoxonRankSumRes
     method: `Wilcoxon rank-sum test, ${exact ? "exact" : approximation}`,
     estimate: medianDifference(x, y),
     interval: exact
-      ? exactInterval(x, y, level, alternative)
+      ? exactInterval(x, y, level, alternative, ranked.ties.length > 0)
       : approximateInterval(x, y, level, alternative, correct),
     statistic: ranked.u,
     p,
@@ -118,10 +118,16 @@ function medianDifference(x: Float64Array, y: Float64Array): number {
 }
 
 /** The shifts that the exact test does not reject, found among the differences, where its p value changes. */
-function exactInterval(x: Float64Array, y: Float64Array, level: number, alternative: Alternative): Interval {
+function exactInterval(
+  x: Float64Array,
+  y: Float64Array,
+  level: number,
+  alternative: Alternative,
+  tied: boolean,
+): Interval {
   const outside = alternative === "two-sided" ? (1 - level) / 2 : 1 - level;
-  const lower = alternative === "less" ? null : exactLowerEnd(x, y, outside);
-  const upper = alternative === "greater" ? null : exactLowerEnd(y, x, outside);
+  const lower = alternative === "less" ? null : exactLowerEnd(x, y, outside, tied);
+  const upper = alternative === "greater" ? null : exactLowerEnd(y, x, outside, tied);
   return {
     lower: lower?.end ?? Number.NEGATIVE_INFINITY,
     upper: upper ? -upper.end : Number.POSITIVE_INFINITY,
@@ -129,18 +135,29 @@ function exactInterval(x: Float64Array, y: Float64Array, level: number, alternat
   };
 }
 
-function exactLowerEnd(x: Float64Array, y: Float64Array, outside: number): { end: number; outside: number } {
+function exactLowerEnd(
+  x: Float64Array,
+  y: Float64Array,
+  outside: number,
+  tied: boolean,
+): { end: number; outside: number } {
   const differences = new Float64Array(x.length * y.length);
   x.forEach((a, i) => {
     y.forEach((b, j) => {
       differences[i * y.length + j] = a - b;
     });
   });
+  differences.sort();
+  if (!tied) {
+    const ranks = Float64Array.from({ length: x.length + y.length }, (_, i) => i + 1);
+    const lowest = (x.length * (x.length + 1)) / 2;
+    return untiedShiftEnd(differences, (u) => rankSumTails(ranks, x.length, lowest + u).atMost, outside);
+  }
   const upperTailAt = (shift: number) => {
     const ranked = ranksOf(x, y, shift);
     return rankSumTails(ranked.ranks, x.length, ranked.rankSum).atLeast;
   };
-  return exactShiftEnd(differences.sort(), upperTailAt, outside);
+  return exactShiftEnd(differences, upperTailAt, outside);
 }
 
 function approximateInterval(

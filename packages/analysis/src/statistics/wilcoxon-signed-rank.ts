@@ -1,7 +1,7 @@
 import { AnalysisError } from "../analysis-error";
 import { normalQuantile } from "./distributions/normal";
 import { signedRankTails } from "./distributions/signed-rank";
-import { exactShiftEnd } from "./exact-shift-end";
+import { exactShiftEnd, untiedShiftEnd } from "./exact-shift-end";
 import { checkFinite, checkLevel } from "./numeric/check-option";
 import { midranks, tieTerm } from "./numeric/midranks";
 import { smallestWithCount, walshAveragesAtMost } from "./numeric/smallest-pair-value";
@@ -69,7 +69,7 @@ export function wilcoxonSignedRank(input: WilcoxonSignedRankInput): WilcoxonSign
     method: `Wilcoxon signed-rank test, ${exact ? "exact" : approximation}`,
     estimate: pseudoMedian(sorted),
     interval: exact
-      ? exactInterval(sorted, level, alternative)
+      ? exactInterval(sorted, level, alternative, zeros > 0 || parts.ties.length > 0)
       : approximateInterval(sorted, level, alternative, correct),
     statistic: parts.positive,
     p,
@@ -141,11 +141,16 @@ function walshAverage(sorted: Float64Array, k: number): number {
 }
 
 /** The shifts that the exact test does not reject, found among the means of pairs, where its p value changes. */
-function exactInterval(sorted: Float64Array, level: number, alternative: Alternative): Interval {
+function exactInterval(
+  sorted: Float64Array,
+  level: number,
+  alternative: Alternative,
+  tied: boolean,
+): Interval {
   const outside = alternative === "two-sided" ? (1 - level) / 2 : 1 - level;
-  const lower = alternative === "less" ? null : exactLowerEnd(sorted, outside);
+  const lower = alternative === "less" ? null : exactLowerEnd(sorted, outside, tied);
   const mirrored = sorted.map((value) => -value).reverse();
-  const upper = alternative === "greater" ? null : exactLowerEnd(mirrored, outside);
+  const upper = alternative === "greater" ? null : exactLowerEnd(mirrored, outside, tied);
   return {
     lower: lower?.end ?? Number.NEGATIVE_INFINITY,
     upper: upper ? -upper.end : Number.POSITIVE_INFINITY,
@@ -153,18 +158,27 @@ function exactInterval(sorted: Float64Array, level: number, alternative: Alterna
   };
 }
 
-function exactLowerEnd(sorted: Float64Array, outside: number): { end: number; outside: number } {
+function exactLowerEnd(
+  sorted: Float64Array,
+  outside: number,
+  tied: boolean,
+): { end: number; outside: number } {
   const averages = new Float64Array((sorted.length * (sorted.length + 1)) / 2);
   let count = 0;
   for (let i = 0; i < sorted.length; i++) {
     for (let j = i; j < sorted.length; j++)
       averages[count++] = ((sorted[i] as number) + (sorted[j] as number)) / 2;
   }
+  averages.sort();
+  if (!tied) {
+    const ranks = Float64Array.from(sorted, (_, i) => i + 1);
+    return untiedShiftEnd(averages, (sum) => signedRankTails(ranks, sum).atMost, outside);
+  }
   const upperTailAt = (shift: number) => {
     const parts = signedRanks(sorted.map((value) => value - shift));
     return signedRankTails(parts.nonZeroRanks, parts.positive).atLeast;
   };
-  return exactShiftEnd(averages.sort(), upperTailAt, outside);
+  return exactShiftEnd(averages, upperTailAt, outside);
 }
 
 function approximateInterval(

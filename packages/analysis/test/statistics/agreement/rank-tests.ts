@@ -92,6 +92,10 @@ const rankSum = (
   ),
 });
 
+/** Dried weights of control and second treatment (Dobson 1983; R's dataset PlantGrowth). */
+const control = [4.17, 5.58, 5.18, 6.11, 4.5, 4.61, 5.17, 4.53, 5.33, 5.14];
+const treatment = [6.31, 5.12, 5.54, 5.5, 5.37, 5.29, 4.92, 6.15, 5.8, 5.26];
+
 export const rankTestChecks: readonly AgreementCheck[] = [
   signedRank("wilcoxonSignedRank exact", smallPairs, { exact: true }),
   signedRank("wilcoxonSignedRank approximate", [...smallPairs, ...largePairs], { exact: false }),
@@ -142,6 +146,35 @@ export const rankTestChecks: readonly AgreementCheck[] = [
         return [estimate, interval.lower, interval.upper, interval.level];
       },
     })),
+  },
+  {
+    // Values without ties, whose differences and means of pairs are tied all the same: R's own datasets.
+    name: "Wilcoxon exact intervals of rounded values",
+    against: "wilcox.test(conf.int = TRUE)",
+    bound: 1e-10,
+    cases: [
+      {
+        r: "w <- wilcox.test(PlantGrowth$weight[1:10], PlantGrowth$weight[21:30], conf.int = TRUE); c(w$estimate, w$conf.int, attr(w$conf.int, 'conf.level'))",
+        ours: () => {
+          const { estimate, interval } = wilcoxonRankSum({ first: control, second: treatment });
+          return [estimate, interval.lower, interval.upper, interval.level];
+        },
+      },
+      {
+        r: "w <- wilcox.test(PlantGrowth$weight[1:10], mu = 5, conf.int = TRUE); c(w$estimate, w$conf.int, attr(w$conf.int, 'conf.level'))",
+        ours: () => {
+          const { estimate, interval } = wilcoxonSignedRank({ values: control, hypothesis: 5 });
+          return [estimate, interval.lower, interval.upper, interval.level];
+        },
+      },
+      {
+        r: "w <- wilcox.test(c(0.3, 0.7, 1.1, 0.9, 2.2), conf.int = TRUE); c(w$estimate, w$conf.int, attr(w$conf.int, 'conf.level'))",
+        ours: () => {
+          const { estimate, interval } = wilcoxonSignedRank({ values: [0.3, 0.7, 1.1, 0.9, 2.2] });
+          return [estimate, interval.lower, interval.upper, interval.level];
+        },
+      },
+    ],
   },
   {
     name: "wilcoxon approximate intervals",
