@@ -48,6 +48,9 @@ test("files that cannot be read say what, where and what to do, and nothing else
   await test.step("a file that was cut off in the middle of a row is read up to there, and says so", async () => {
     await trial.chooseFile(file("cut-short.csv"));
     await expect(trial.file("cut-short.csv")).toBeVisible();
+    // It has regions that the protocol does not ask for: said before the file is read, and no reason to refuse it.
+    await expect(trial.file("cut-short.csv")).toContainText(/protocol/);
+    await expect(trial.file("cut-short.csv")).toContainText("Left chest");
     await trial.readFile("cut-short.csv");
     await expect(trial.file("cut-short.csv")).toContainText(
       /breaks off in the middle of its last row \(line 14\)/,
@@ -57,10 +60,6 @@ test("files that cannot be read say what, where and what to do, and nothing else
   await test.step("the same bytes again, naming where they are", async () => {
     await trial.chooseFile(file("cut-short.csv"));
     await expect(trial.uploadFailure()).toContainText(code);
-  });
-
-  await test.step("regions that the protocol does not ask for", async () => {
-    await expect(trial.file("cut-short.csv")).toContainText(/chest/i);
   });
 
   await test.step("and every file that arrived is still there", async () => {
