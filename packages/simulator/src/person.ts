@@ -1,3 +1,4 @@
+import { surfaceArea } from "@acral/analysis/body";
 import type { BodyState } from "./physiology";
 import { seededRandom } from "./seeded-random";
 import type { SkinNode } from "./skin-node";
@@ -81,8 +82,7 @@ export function bodyOnTheDay(
   const common = spreads.restingLevelC.within * clamped(random.normal());
   return {
     massKg: person.massKg,
-    // Mosteller 1987: the square root of height (cm) times mass (kg) over 3600, m².
-    surfaceM2: Math.sqrt((person.heightCm * person.massKg) / 3600),
+    surfaceM2: surfaceArea(person.heightCm / 100, person.massKg, "mosteller"),
     restingHeartRate: person.restingHeartRate + 2.5 * clamped(random.normal()),
     maximumHeartRate: person.maximumHeartRate,
     maximumOxygenUptake: person.maximumOxygenUptake,
