@@ -7,6 +7,7 @@ import { strFromU8, unzipSync } from "fflate";
 import constraints from "../packages/release/test/fixtures/data-package-2.0-constraints.json" with {
   type: "json",
 };
+import { AuditPage } from "./pages/audit-page";
 import { ComparisonPage } from "./pages/comparison-page";
 import { ConsentFormsPage } from "./pages/consent-forms-page";
 import { EntryPages } from "./pages/entry-pages";
@@ -217,6 +218,14 @@ test("the whole job, from an empty workspace to an anonymised dataset that is re
     await expect(page.getByText(/^Out of date:/)).toBeVisible();
     await new ReleasesPage(page, studyId).open();
     await expect(page.getByText(new RegExp(`Holds data of ${codes[2]}`))).toBeVisible();
+    const audit = new AuditPage(page, studyId);
+    await audit.open();
+    await expect(
+      audit
+        .entries()
+        .filter({ hasText: codes[2] ?? "" })
+        .first(),
+    ).toBeVisible();
   });
 });
 
