@@ -1,5 +1,6 @@
 import {
   analysisOfCovariance,
+  compareLinearModels,
   linearModel,
   oneWayAnalysis,
   repeatedMeasuresAnalysis,
@@ -143,6 +144,21 @@ export const linearModelChecks: readonly AgreementCheck[] = [
           }).coefficients.flatMap((c) => [c.estimate, c.standardError, c.statistic, c.p]),
       },
     ],
+  },
+  {
+    name: "compareLinearModels",
+    against: "anova(lm, lm)",
+    bound: 1e-10,
+    cases: [regressionData(12, 1300, 0), regressionData(200, 1310, 1e4)].map(({ a, b, f, y }) => ({
+      variables: { a, b, f, y },
+      r: `g <- anova(lm(y ~ a), lm(y ~ a + b + f)); c(g$F[2], g$Df[2], g$Res.Df[2], g[["Pr(>F)"]][2], g[["Sum of Sq"]][2])`,
+      ours: () => {
+        const variables = { a, b, f };
+        const full = linearModel({ outcome: y, variables, terms: ["a", "b", "f"] });
+        const c = compareLinearModels(full, linearModel({ outcome: y, variables, terms: ["a"] }));
+        return [c.statistic, ...c.degreesOfFreedom, c.p, c.sumOfSquares];
+      },
+    })),
   },
   {
     name: "analysisOfCovariance",
