@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { readFile } from "../src/column-map/service";
 import { openSourceFile } from "../src/source-file/service";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
 import { commaMap, journeyFile, markersFromZero, type ReadyStudy, readyStudy } from "./ready-study";
@@ -105,6 +106,27 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
     const cause = refusal instanceof Error && refusal.cause !== undefined ? refusal.cause : refusal;
     expect(cause).toMatchObject({ code: "consent-missing", details: { volunteerId } });
     expect(await rows()).toEqual(kept);
+  });
+
+  it("a file that is being read when it happens is not kept as traces", async () => {
+    const { studyId, call } = study;
+    const reader = await study.volunteer();
+    const trialId = await study.plan(reader.volunteerId);
+    const { sourceFileId } = await study.upload(trialId, ownFile(4));
+    const scope = await study.scope("sourceFile.read");
+    async function* slow(sha256: string) {
+      yield* test.core.blobs.read(sha256);
+      await call.consent.withdraw({
+        studyId,
+        volunteerId: reader.volunteerId,
+        permission: null,
+        effectiveAt: test.core.now().toISOString(),
+      });
+    }
+    const core = { ...test.core, blobs: { ...test.core.blobs, read: slow } };
+    const input = { studyId, sourceFileId, revision: 1, columnMap: commaMap() };
+    await expect(readFile({ ...scope, core }, input)).rejects.toMatchObject({ code: "consent-missing" });
+    expect(await test.core.database.prisma.trace.count({ where: { trialId } })).toBe(0);
   });
 
   it("what was recorded can still be taken out of the way, with a reason", async () => {

@@ -411,35 +411,40 @@ describe.each(testDatabaseKinds())("trials on $name", (kind) => {
       ]);
     });
 
-    it("is refused when consent is withdrawn while the numbers are computed", async () => {
-      const own = await readyStudy(test);
+    /** Accepts a trial into which something happens once everything is computed and before it is stored. */
+    async function acceptWhile(own: ReadyStudy, trialId: string, happens: () => Promise<unknown>) {
       const { studyId, call } = own;
-      const { volunteerId } = await own.volunteer();
-      const { trialId } = await recordedTrial(own, volunteerId);
       const { revision } = await call.trial.get({ studyId, trialId });
       const scope = await own.scope("trial.accept");
       const { database } = test.core;
       const { prisma } = database;
-      // The transaction begins once everything is computed; the withdrawal comes just before.
       const begin = prisma.$transaction.bind(prisma) as (work: unknown) => Promise<unknown>;
       const late = Object.create(prisma, {
         $transaction: {
           value: async (work: unknown) => {
             test.setNow(new Date(scope.now.getTime() + 1000));
-            await call.consent.withdraw({
-              studyId,
-              volunteerId,
-              permission: null,
-              effectiveAt: test.core.now().toISOString(),
-            });
+            await happens();
             return begin(work);
           },
         },
       }) as typeof prisma;
       const core = { ...test.core, database: { ...database, prisma: late } };
-      await expect(acceptTrial({ ...scope, core }, { studyId, trialId, revision })).rejects.toMatchObject({
-        code: "consent-missing",
-      });
+      await acceptTrial({ ...scope, core }, { studyId, trialId, revision });
+    }
+
+    it("is refused when consent is withdrawn, or a file changes, while the numbers are computed", async () => {
+      const own = await readyStudy(test);
+      const { studyId, call } = own;
+      const { volunteerId } = await own.volunteer();
+      const { trialId } = await recordedTrial(own, volunteerId);
+      const { prisma } = test.core.database;
+      // Behind the database's back, so that no revision tells of it: the hash of what the numbers rest on does.
+      const move = () => prisma.sourceFile.updateMany({ where: { trialId }, data: { offsetS: 7 } });
+      await expect(acceptWhile(own, trialId, move)).rejects.toMatchObject({ code: "changed-meanwhile" });
+      const effectiveAt = () => test.core.now().toISOString();
+      const withdraw = () =>
+        call.consent.withdraw({ studyId, volunteerId, permission: null, effectiveAt: effectiveAt() });
+      await expect(acceptWhile(own, trialId, withdraw)).rejects.toMatchObject({ code: "consent-missing" });
       expect((await call.trial.get({ studyId, trialId })).state).toBe("recorded");
       expect(await prisma.measure.count({ where: { trialId } })).toBe(0);
     });
