@@ -11,15 +11,10 @@ export {
 } from "./convection";
 export type { ViewingConditions } from "./emissivity-correction";
 export { apparentTemperature, correctApparentTemperature, recorrectSeries } from "./emissivity-correction";
-export type {
-  BudgetCourse,
-  BudgetPhase,
-  HeatBudget,
-  HeatBudgetInput,
-  HeatBudgetSettings,
-  PhaseBudget,
-} from "./heat-budget";
-export { heatBudget, heatBudgetDefaults } from "./heat-budget";
+export type { BudgetCourse, HeatBudget, PhaseBudget } from "./heat-budget";
+export { heatBudget } from "./heat-budget";
+export type { BudgetPhase, HeatBudgetInput, HeatBudgetSettings } from "./heat-budget-input";
+export { heatBudgetDefaults } from "./heat-budget-input";
 export type { SaturationForm } from "./humid-air";
 export {
   dewPoint,
