@@ -3,6 +3,7 @@
 import { Button, NativeSelect } from "@mantine/core";
 import type { ReactNode } from "react";
 import classes from "./data-table.module.css";
+import stackedTable from "./stacked-table.module.css";
 import { pageSizes } from "./table-state";
 import type { TableControls } from "./use-table-state";
 
@@ -34,6 +35,8 @@ interface DataTableProps<Row, Sort extends string, Filter extends string> {
   readonly pending?: boolean;
   /** Search and filter fields, in one row above the table. */
   readonly filters?: ReactNode;
+  /** On a phone rows stand as paragraphs, instead of being scrolled sideways. */
+  readonly stacked?: boolean;
   /** What to say when there is nothing and nothing was filtered away: an EmptyState. */
   readonly empty: ReactNode;
 }
@@ -48,6 +51,7 @@ export function DataTable<Row, Sort extends string, Filter extends string>({
   controls,
   pending = false,
   filters,
+  stacked = false,
   empty,
 }: DataTableProps<Row, Sort, Filter>) {
   const { state, filtered } = controls;
@@ -67,7 +71,7 @@ export function DataTable<Row, Sort extends string, Filter extends string>({
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable with the keyboard */}
       <section className={classes.scroll} aria-label={label} tabIndex={0}>
         <table
-          className={classes.table}
+          className={`${classes.table} ${stacked ? stackedTable.stacked : ""}`}
           aria-busy={pending || rows === undefined}
           data-pending={pending || undefined}
         >
@@ -101,7 +105,11 @@ export function DataTable<Row, Sort extends string, Filter extends string>({
                       {column.cell(row)}
                     </th>
                   ) : (
-                    <td key={column.id} data-align={column.align}>
+                    <td
+                      key={column.id}
+                      data-align={column.align}
+                      data-label={stacked && typeof column.header === "string" ? column.header : undefined}
+                    >
                       {column.cell(row)}
                     </td>
                   ),

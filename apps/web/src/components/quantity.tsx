@@ -32,7 +32,7 @@ export function Quantity({ value, unit, digits = 1, signed = false, interval }: 
         </span>
       )}
       {unit !== undefined && unit !== "" && (
-        <span className={classes.unit}>{unit === "%" || unit === "°" ? unit : ` ${unit}`}</span>
+        <span className={classes.unit}>{unit === "°" ? unit : ` ${unit}`}</span>
       )}
     </span>
   );

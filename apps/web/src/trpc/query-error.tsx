@@ -15,12 +15,18 @@ interface QueryErrorProps {
 export function QueryError({ error, what, onRetry }: QueryErrorProps) {
   const failure = failureOf(error);
   const signIn = failure.code === "sign-in-needed";
+  // Asking again does not bring it back.
+  const gone = failure.code === "not-found";
   return (
     <ErrorState
       title={`Cannot show ${what}`}
       happened={failure.message}
-      kept="Nothing was changed: this was only being read."
-      onRetry={onRetry}
+      kept={
+        gone
+          ? "It may have been removed, or the address was not copied whole. Nothing was changed."
+          : "Nothing was changed: this was only being read."
+      }
+      {...(gone ? {} : { onRetry })}
       {...(signIn
         ? {
             action: (

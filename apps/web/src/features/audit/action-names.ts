@@ -1,7 +1,8 @@
-import type { StudyAction } from "@acral/api/access";
-
 /** What an entry of the audit trail says was done. An action without a name here is shown by its identifier. */
-const names: Readonly<Partial<Record<StudyAction | "study.create" | "account.createFirst", string>>> = {
+const names: Readonly<Record<string, string>> = {
+  "account.acceptInvitation": "invitation accepted",
+  "account.changePassword": "password changed",
+  "account.createFirst": "first account created",
   "study.create": "study created",
   "study.update": "study details changed",
   "team.invite": "invitation made",
@@ -17,6 +18,7 @@ const names: Readonly<Partial<Record<StudyAction | "study.create" | "account.cre
   "volunteer.addBodyMeasures": "body measures added",
   "volunteer.removeBodyMeasures": "body measures removed",
   "identity.reveal": "identity shown",
+  "identity.search": "release searched for identities",
   "identity.save": "identity changed",
   "consent.startForm": "consent form draft started",
   "consent.saveForm": "consent form draft saved",
@@ -36,7 +38,8 @@ const names: Readonly<Partial<Record<StudyAction | "study.create" | "account.cre
   "sourceFile.setOffset": "source file placed in time",
   "sourceFile.remove": "source file removed",
   "file.upload": "source file uploaded",
-  "comparison.save": "comparison saved",
+  "comparison.create": "comparison saved",
+  "comparison.change": "comparison changed",
   "comparison.answer": "comparison answered",
   "comparison.remove": "comparison removed",
   "release.make": "release made",

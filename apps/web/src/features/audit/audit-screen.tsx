@@ -39,7 +39,7 @@ const columns: readonly Column<Entry, "at">[] = [
   { id: "action", header: "What", minWidth: 150, cell: (entry) => actionName(entry.action) },
   { id: "subject", header: "Of", minWidth: 120, cell: (entry) => entry.subjectLabel },
   { id: "changes", header: "Before and after", minWidth: 240, cell: (entry) => <Changes entry={entry} /> },
-  { id: "reason", header: "Reason", minWidth: 160, cell: (entry) => entry.reason ?? "" },
+  { id: "reason", header: "Reason", minWidth: 160, cell: (entry) => entry.reason },
 ];
 
 export function AuditScreen() {
@@ -76,6 +76,7 @@ export function AuditScreen() {
           rowKey={(entry) => entry.id}
           controls={controls}
           pending={list.isPlaceholderData}
+          stacked
           filters={
             <>
               <SearchField

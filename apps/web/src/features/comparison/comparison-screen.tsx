@@ -14,6 +14,7 @@ import { useTRPC } from "@/trpc/client";
 import { changedMeanwhile, failureOf } from "@/trpc/failure";
 import { QueryError } from "@/trpc/query-error";
 import { AnswerView } from "./answer-view";
+import classes from "./comparison.module.css";
 import { outcomeLabel } from "./outcome-label";
 import { QuestionFields } from "./question-fields";
 import type { Outcomes, Settings } from "./settings";
@@ -118,10 +119,15 @@ export function ComparisonScreen({ outcomes, began, saved }: ComparisonScreenPro
                 value={name}
                 onChange={(event) => setName(event.currentTarget.value)}
                 error={errors.name}
-                w={360}
+                w={480}
                 maw="100%"
               />
-              <Button type="submit" variant="filled" loading={save.isPending} disabled={preview.isPending}>
+              <Button
+                type="submit"
+                variant="filled"
+                loading={save.isPending}
+                disabled={preview.isPending || (!unsaved && !saved.outOfDate)}
+              >
                 {saved === null
                   ? "Save comparison"
                   : saved.outOfDate && !unsaved
@@ -154,7 +160,7 @@ export function ComparisonScreen({ outcomes, began, saved }: ComparisonScreenPro
       )}
       {preview.isPending && <LoadingState label="Computing the answer" lines={8} />}
       {refused === null && preview.data !== undefined && (
-        <div aria-busy={preview.isPlaceholderData}>
+        <div className={classes.answer} aria-busy={preview.isPlaceholderData}>
           <AnswerView answer={preview.data.answer} settings={settings} />
         </div>
       )}

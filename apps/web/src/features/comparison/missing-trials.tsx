@@ -11,7 +11,7 @@ export function MissingTrials({ answer }: { readonly answer: Answer }) {
   const { studyId } = useStudy();
   const { missing, expectedTrials, usedTrials } = answer;
   return (
-    <div>
+    <div className={classes.answer}>
       <SectionHeading
         level={3}
         explanation={`${usedTrials} of ${expectedTrials} expected trials are used; ${missing.length} are missing.`}

@@ -9,6 +9,7 @@ import { EmptyState } from "@/components/empty-state";
 import { formatMoment } from "@/components/format-moment";
 import { LoadingState } from "@/components/loading-state";
 import { SectionHeading } from "@/components/section-heading";
+import stackedTable from "@/components/stacked-table.module.css";
 import { StateBadge } from "@/components/state-badge";
 import { TextLink } from "@/components/text-link";
 import { useStudy } from "@/features/study/study-context";
@@ -76,7 +77,7 @@ export function ConsentOfVolunteer({ volunteerId }: { readonly volunteerId: stri
             </p>
           )}
           <div className={classes.scroll}>
-            <table className={classes.table} aria-label="Permissions">
+            <table className={`${classes.table} ${stackedTable.stacked}`} aria-label="Permissions">
               <thead>
                 <tr>
                   <th scope="col">Permission</th>
@@ -89,13 +90,15 @@ export function ConsentOfVolunteer({ volunteerId }: { readonly volunteerId: stri
                   const sign = permissionSign(item);
                   return (
                     <tr key={item.key}>
-                      <th scope="row">{item.label}</th>
+                      <th scope="row" data-whole-line>
+                        {item.label}
+                      </th>
                       <td>
                         <StateBadge shape={sign.shape} tone={sign.tone}>
                           {sign.words}
                         </StateBadge>
                       </td>
-                      <td className={classes.moment}>
+                      <td className={classes.moment} data-label="Since">
                         {item.since === null ? "–" : formatMoment(item.since)}
                       </td>
                     </tr>

@@ -29,6 +29,7 @@ export function AccountMenu({ person }: AccountMenuProps) {
           color="gray"
           size="compact-md"
           aria-label={`Account of ${person.name}`}
+          title={person.name}
           leftSection={<IconUser size={18} stroke={1.75} aria-hidden />}
           rightSection={<IconChevronDown size={14} aria-hidden />}
           classNames={{ root: classes.button ?? "" }}

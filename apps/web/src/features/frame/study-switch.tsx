@@ -25,9 +25,16 @@ export function StudySwitch({ studies }: StudySwitchProps) {
           variant="subtle"
           color="gray"
           size="compact-md"
-          aria-label={current === undefined ? "Choose a study" : `Study: ${current.title}. Choose another`}
+          aria-label={
+            current === undefined ? "Studies: choose one" : `Study: ${current.title}. Choose another`
+          }
           rightSection={<IconChevronDown size={14} aria-hidden />}
-          classNames={{ root: classes.button ?? "", inner: classes.inner ?? "" }}
+          classNames={{
+            root: classes.button ?? "",
+            inner: classes.inner ?? "",
+            label: classes.label ?? "",
+          }}
+          {...(current === undefined ? {} : { title: current.title })}
         >
           <span className={classes.title}>{current?.title ?? "Studies"}</span>
         </Button>

@@ -15,8 +15,9 @@ interface TopBarProps {
 export function TopBar({ person, studies }: TopBarProps) {
   return (
     <Bar>
-      <StudySwitch studies={studies} />
-      <span className={classes.room} />
+      <div className={classes.room}>
+        <StudySwitch studies={studies} />
+      </div>
       <SchemeMenu />
       <AccountMenu person={person} />
     </Bar>

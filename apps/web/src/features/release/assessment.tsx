@@ -20,7 +20,7 @@ export function Assessment({ report }: { readonly report: Report }) {
           <StateBadge shape="alert" tone="stop">
             This release cannot be made
           </StateBadge>
-          <ul>
+          <ul className={classes.list}>
             {report.refusals.map(({ place, problem }) => (
               <li key={`${place} ${problem}`}>
                 {place}: {problem}
@@ -34,7 +34,7 @@ export function Assessment({ report }: { readonly report: Report }) {
         </StateBadge>
       )}
       {report.warnings.length > 0 && (
-        <ul>
+        <ul className={classes.list}>
           {report.warnings.map((warning) => (
             <li key={warning}>{warning}</li>
           ))}
@@ -74,7 +74,7 @@ export function Assessment({ report }: { readonly report: Report }) {
       {report.withheld.length > 0 && (
         <>
           <SectionHeading level={3}>Numbers that stay in the study</SectionHeading>
-          <ul>
+          <ul className={classes.list}>
             {report.withheld.map(({ what, name, unit, count, reason }) => (
               <li key={`${what} ${name} ${unit}`}>
                 {name}, {unit} ({count}): {reason}
@@ -84,7 +84,7 @@ export function Assessment({ report }: { readonly report: Report }) {
         </>
       )}
       <SectionHeading level={3}>What risk remains</SectionHeading>
-      <ul className={classes.risks}>
+      <ul className={classes.list}>
         {report.remainingRisks.map((risk) => (
           <li key={risk}>{risk}</li>
         ))}
@@ -134,7 +134,7 @@ function PeopleLeftOut({ report }: { readonly report: Report }) {
   return (
     <>
       <SectionHeading level={3}>Who is not in it, and why</SectionHeading>
-      <ul>
+      <ul className={classes.list}>
         {people.map(({ code, reason }) => (
           <li key={`${code} ${reason}`}>
             {code}: {reason}

@@ -72,7 +72,9 @@ export function StudyOverview() {
       {overview.data !== undefined && (
         <>
           <section aria-labelledby="next">
-            <SectionHeading id="next">What to do next</SectionHeading>
+            <SectionHeading id="next">
+              {overview.data.steps.every((step) => step.done) ? "Every step is done" : "What to do next"}
+            </SectionHeading>
             <StudySteps studyId={studyId} steps={overview.data.steps} />
           </section>
           <section aria-labelledby="stands">

@@ -8,6 +8,7 @@ import { ConfirmDialog } from "@/components/confirm-dialog";
 import { EmptyState } from "@/components/empty-state";
 import { formatMoment } from "@/components/format-moment";
 import { SectionHeading } from "@/components/section-heading";
+import stackedTable from "@/components/stacked-table.module.css";
 import { type Role, useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { failureOf } from "@/trpc/failure";
@@ -39,8 +40,9 @@ export function Invitations({ invitations }: { readonly invitations: readonly In
             : "A lead investigator invites."}
         </EmptyState>
       ) : (
-        <div className={classes.scroll}>
-          <table className={classes.table} aria-label="Invitations">
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable with the keyboard
+        <section className={classes.scroll} tabIndex={0} aria-label="Invitations to the team">
+          <table className={`${classes.table} ${stackedTable.stacked}`} aria-label="Invitations">
             <thead>
               <tr>
                 <th scope="col">E-mail</th>
@@ -56,7 +58,9 @@ export function Invitations({ invitations }: { readonly invitations: readonly In
                   <th scope="row">{invitation.email}</th>
                   <td>{roleNames[invitation.role]}</td>
                   <td>{invitation.state}</td>
-                  <td className={classes.moment}>{formatMoment(invitation.expiresAt)}</td>
+                  <td className={classes.moment} data-label="Works until">
+                    {formatMoment(invitation.expiresAt)}
+                  </td>
                   {may("team.revokeInvitation") && (
                     <td>
                       {invitation.state === "open" && (
@@ -75,7 +79,7 @@ export function Invitations({ invitations }: { readonly invitations: readonly In
               ))}
             </tbody>
           </table>
-        </div>
+        </section>
       )}
       <ConfirmDialog
         opened={revoking !== null}

@@ -6,6 +6,7 @@ import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { ConfirmDialog } from "@/components/confirm-dialog";
+import stackedTable from "@/components/stacked-table.module.css";
 import { type Role, useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import type { Outputs } from "@/trpc/outputs";
@@ -29,8 +30,9 @@ export function Members({ members }: { readonly members: readonly Member[] }) {
     router.refresh();
   };
   return (
-    <div className={classes.scroll}>
-      <table className={classes.table} aria-label="Members">
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable with the keyboard
+    <section className={classes.scroll} tabIndex={0} aria-label="Members of the team">
+      <table className={`${classes.table} ${stackedTable.stacked}`} aria-label="Members">
         <thead>
           <tr>
             <th scope="col">Name</th>
@@ -64,7 +66,9 @@ export function Members({ members }: { readonly members: readonly Member[] }) {
                   roleNames[member.role]
                 )}
               </td>
-              <td className={classes.moment}>{member.since.slice(0, 10)}</td>
+              <td className={classes.moment} data-label="Since">
+                {member.since.slice(0, 10)}
+              </td>
               {may("team.remove") && (
                 <td>
                   <Button
@@ -109,6 +113,6 @@ export function Members({ members }: { readonly members: readonly Member[] }) {
         Access ends at once. What this person entered stays, and the audit trail keeps the name. An invitation
         brings somebody back.
       </ConfirmDialog>
-    </div>
+    </section>
   );
 }

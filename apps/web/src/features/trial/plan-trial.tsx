@@ -195,7 +195,7 @@ function PlanForm({ conditions, occasions }: PlanFormProps) {
         />
         <NativeSelect
           label="Occasion"
-          description="The how-manieth time this volunteer does this condition."
+          description="1 for the first time that this volunteer does this condition, 2 for the second."
           data={Array.from({ length: occasions }, (_, i) => String(i + 1))}
           value={String(occasion)}
           onChange={(event) => setOccasion(Number(event.currentTarget.value))}

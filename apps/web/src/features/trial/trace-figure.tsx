@@ -123,7 +123,7 @@ export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
           {overlap}
         </p>
       ))}
-      <div className={classes.row} style={{ marginBottom: 12 }} data-screen-only>
+      <div className={`${classes.row} ${classes.choice}`} data-screen-only>
         {quantities.length > 1 && (
           <NativeSelect
             label="Quantity"
@@ -136,8 +136,7 @@ export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
           />
         )}
         <MultiSelect
-          label="Lines"
-          description={`Up to ${mostLines} at once.`}
+          label={`Lines, up to ${mostLines} at once`}
           data={offered.map((line) => ({ value: line.id, label: line.label }))}
           value={drawn.map((line) => line.id)}
           onChange={setChosen}

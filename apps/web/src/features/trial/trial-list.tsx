@@ -16,6 +16,7 @@ import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import type { Outputs } from "@/trpc/outputs";
 import { QueryError } from "@/trpc/query-error";
+import classes from "./trial.module.css";
 import { trialStateOrder, trialStates } from "./trial-words";
 
 type Row = Outputs["trial"]["list"]["rows"][number];
@@ -121,9 +122,9 @@ export function TrialList() {
       header: "State since",
       sort: "changed",
       minWidth: 150,
-      cell: (row) => <span className="numbers">{formatMoment(row.stateChangedAt)}</span>,
+      cell: (row) => <span className={`numbers ${classes.moment}`}>{formatMoment(row.stateChangedAt)}</span>,
     },
-    { id: "reason", header: "Why set aside", minWidth: 200, cell: (row) => row.setAsideReason ?? "" },
+    { id: "reason", header: "Why set aside", minWidth: 200, cell: (row) => row.setAsideReason },
   ];
   return (
     <>
@@ -136,6 +137,7 @@ export function TrialList() {
         total={list.data?.total}
         controls={controls}
         pending={list.isPlaceholderData}
+        stacked
         filters={
           <>
             <SearchField
