@@ -83,7 +83,11 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
     "previewing a column map": async () =>
       study.call.sourceFile.preview({ ...(await fileAt(recorded.sourceFileId)), columnMap: commaMap() }),
     "reading a file": async () =>
-      study.call.sourceFile.read({ ...(await fileAt(recorded.sourceFileId)), columnMap: commaMap() }),
+      study.call.sourceFile.read({
+        ...(await fileAt(recorded.sourceFileId)),
+        // It does not fit: not even what is wrong with the file is told.
+        columnMap: { ...commaMap(), delimiter: ";" },
+      }),
     "moving a file on the clock": async () =>
       study.call.sourceFile.setOffset({ ...(await fileAt(recorded.sourceFileId)), offsetS: 5 }),
     "showing where a file's traces come from": async () =>
