@@ -2,6 +2,7 @@ import type { AgreementCheck } from "./agreement-check";
 import { distributionChecks } from "./distributions";
 import { linearModelChecks } from "./linear-models";
 import { mixedModelChecks } from "./mixed-models";
+import { otherFamilyChecks } from "./other-families";
 import { powerAndAgreementChecks } from "./power-and-agreement";
 import { rankTestChecks } from "./rank-tests";
 import { resamplingChecks } from "./resampling";
@@ -17,4 +18,5 @@ export const allChecks: readonly AgreementCheck[] = [
   ...mixedModelChecks,
   ...resamplingChecks,
   ...distributionChecks,
+  ...otherFamilyChecks,
 ];
