@@ -208,7 +208,7 @@ export const otherFamilyChecks: readonly AgreementCheck[] = [
   {
     name: "areaUnderChange",
     against: "integrate over approxfun",
-    bound: 1e-8,
+    bound: 1e-10,
     cases: [
       {
         // Integrated between neighbours and at the crossings, so that integrate meets straight lines only.
@@ -281,7 +281,7 @@ export const otherFamilyChecks: readonly AgreementCheck[] = [
     // The sum of squares at the best break that lm finds on both sides of every x and between: never below ours.
     name: "fitBrokenLine",
     against: "lm at every break, optimize",
-    bound: 1e-8,
+    bound: 1e-10,
     cases: [fallAndRise, fallAndRise.map((value, i) => value + 0.3 * Math.sin(i))].map((values) => ({
       variables: { y: values },
       r: `x <- seq_along(y) - 1; sse <- function(b) sum(lm.fit(cbind(1, x, pmax(x - b, 0)), y)$residuals^2)
