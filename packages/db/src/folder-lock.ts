@@ -1,4 +1,5 @@
 import { readFileSync, rmSync, writeFileSync } from "node:fs";
+import { setTimeout as later } from "node:timers/promises";
 
 /**
  * One process owns an embedded database: a second one on the same folder would destroy it. The lock file holds the
@@ -16,8 +17,10 @@ interface Owner {
 
 function beganOf(pid: number): string | null {
   try {
-    // Field 22 of proc(5) stat; the name in field 2 may hold spaces, so counting starts behind its bracket.
-    return readFileSync(`/proc/${pid}/stat`, "utf8").split(") ").at(-1)?.split(" ")[19] ?? null;
+    // Fields 3 and 22 of proc(5) stat; the name in field 2 may hold spaces, so counting starts behind its bracket.
+    const fields = readFileSync(`/proc/${pid}/stat`, "utf8").split(") ").at(-1)?.split(" ") ?? [];
+    // One that has ended and waits for its parent to notice holds nothing open any more.
+    return fields[0] === "Z" || fields[0] === "X" ? null : (fields[19] ?? null);
   } catch {
     // No such process, or a system without /proc: the number alone has to decide.
     return null;
@@ -66,4 +69,21 @@ export function lockFolder(file: string, folder: string): () => void {
   throw new FolderInUseError(
     `The embedded database in ${folder} is being opened by several processes at once.`,
   );
+}
+
+const patience = { tries: 50, pauseMs: 100 } as const;
+
+/**
+ * The same, but gives a process that is just ending the time to end: a server that was killed and is started again at
+ * once meets the last moments of the one before.
+ */
+export async function lockFolderWhenFree(file: string, folder: string): Promise<() => void> {
+  for (let tried = 1; ; tried++) {
+    try {
+      return lockFolder(file, folder);
+    } catch (error) {
+      if (!(error instanceof FolderInUseError) || tried === patience.tries) throw error;
+      await later(patience.pauseMs);
+    }
+  }
 }

@@ -4,7 +4,7 @@ import { PGlite } from "@electric-sql/pglite";
 import { PrismaPg } from "@prisma/adapter-pg";
 import pg from "pg";
 import { PrismaPGlite } from "pglite-prisma-adapter";
-import { lockFolder } from "./folder-lock";
+import { lockFolderWhenFree } from "./folder-lock";
 import { PrismaClient } from "./generated/client";
 
 /** A database connection: a PostgreSQL server, or PGlite (PostgreSQL as WebAssembly) in this process. */
@@ -31,7 +31,7 @@ export function openDatabase(address: DatabaseAddress): Promise<Database> {
 
 async function openEmbedded(folder: string): Promise<Database> {
   mkdirSync(folder, { recursive: true });
-  const unlock = lockFolder(`${folder}.lock`, folder);
+  const unlock = await lockFolderWhenFree(`${folder}.lock`, folder);
   try {
     const database = embeddedDatabase(await PGlite.create(folder));
     return {

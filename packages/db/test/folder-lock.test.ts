@@ -1,10 +1,10 @@
-import { spawnSync } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
 import { existsSync, mkdtempSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { BlobFolderOwnerError, claimBlobFolder } from "../src/blob-folder-owner";
-import { FolderInUseError, lockFolder } from "../src/folder-lock";
+import { FolderInUseError, lockFolder, lockFolderWhenFree } from "../src/folder-lock";
 import { openDatabase } from "../src/open-database";
 import { testDatabaseKinds } from "../src/testing";
 
@@ -30,6 +30,14 @@ describe("the lock of an embedded database", () => {
     lockFolder(file, "here")();
     writeFileSync(file, "not a number");
     lockFolder(file, "here")();
+  });
+
+  it("is waited for while its process is ending, as after a kill and a start at once", async () => {
+    const file = join(newFolder(), "lock");
+    const ending = spawn(process.execPath, ["-e", "setTimeout(() => {}, 500)"]);
+    writeFileSync(file, `${ending.pid} `);
+    expect(() => lockFolder(file, "here")).toThrow(FolderInUseError);
+    (await lockFolderWhenFree(file, "here"))();
   });
 
   it("keeps two openings of one folder apart", async () => {
