@@ -1,10 +1,10 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
-import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { test as base } from "@playwright/test";
+import { freePort } from "../scripts/free-port";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
 
@@ -18,21 +18,6 @@ export interface RunningServer {
   firstAccountCode(): string;
   /** Ends the process at once, as a power cut would, and starts it again on the same folder. */
   killAndRestart(): Promise<void>;
-}
-
-async function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const probe = createServer();
-    probe.once("error", reject);
-    probe.listen(0, "127.0.0.1", () => {
-      const address = probe.address();
-      probe.close(() =>
-        address !== null && typeof address === "object"
-          ? resolve(address.port)
-          : reject(new Error("no port")),
-      );
-    });
-  });
 }
 
 function start(

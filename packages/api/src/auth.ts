@@ -18,6 +18,13 @@ export interface AuthOptions {
   readonly now: () => Date;
 }
 
+/** The server's own address; on one machine alone also the other names of that machine. */
+function trustedOrigins(address: string, port: number): string[] {
+  const { origin, hostname } = new URL(address);
+  const local = ["localhost", "127.0.0.1", "[::1]"];
+  return local.includes(hostname) ? [origin, ...local.map((name) => `http://${name}:${port}`)] : [origin];
+}
+
 /**
  * Signing in with e-mail and password; sessions stand in the database. Nobody can sign up on their own: the first
  * account needs the terminal's one-time code, every other one an invitation (account/service).
@@ -29,11 +36,7 @@ export function createAuth(options: AuthOptions) {
     baseURL: options.address,
     basePath: "/api/auth",
     secret: options.secret,
-    trustedOrigins: [
-      new URL(options.address).origin,
-      `http://127.0.0.1:${options.port}`,
-      `http://localhost:${options.port}`,
-    ],
+    trustedOrigins: trustedOrigins(options.address, options.port),
     database: prismaAdapter(options.prisma, { provider: "postgresql", transaction: true }),
     emailAndPassword: {
       enabled: true,
@@ -99,7 +102,11 @@ export function createAuth(options: AuthOptions) {
       }),
     },
     telemetry: { enabled: false },
-    logger: { level: "error" },
+    logger: {
+      level: "error",
+      // Whatever comes beside a message may be a person's address: logs never hold it.
+      log: (level, message) => console.error(`sign-in, ${level}: ${message}`),
+    },
   });
 }
 

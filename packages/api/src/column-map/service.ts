@@ -1,3 +1,4 @@
+import { UnknownRegionError } from "@acral/analysis/skin";
 import { encodeFloat32, encodeFloat64, type Prisma } from "@acral/db";
 import {
   type ColumnMap,
@@ -129,8 +130,9 @@ const knownRegions = columnMapSchema.refine((map) => {
   try {
     coverageOf(map, []);
     return true;
-  } catch {
-    return false;
+  } catch (error) {
+    if (error instanceof UnknownRegionError) return false;
+    throw error;
   }
 });
 
