@@ -20,6 +20,16 @@ export interface ErrorForBrowser {
   readonly fields: Readonly<Record<string, string>>;
 }
 
+/** Sentences of the schemas say themselves what they are about; what zod says by default needs the place. */
+const byDefault = /^(Invalid|Too (small|big)|Unrecognized|Expected)\b/;
+
+function sentencesOf(issues: readonly z.core.$ZodIssue[]): string {
+  const sentences = issues.map(({ message, path }) =>
+    byDefault.test(message) && path.length > 0 ? `${path.join(" › ")}: ${message}` : message,
+  );
+  return sentences.length === 0 ? "The input is not valid." : [...new Set(sentences)].join(" ");
+}
+
 function forBrowser(error: TRPCError): { message: string; data: ErrorForBrowser } {
   const cause = error.cause;
   if (cause instanceof AppError) {
@@ -31,9 +41,8 @@ function forBrowser(error: TRPCError): { message: string; data: ErrorForBrowser 
   if (cause instanceof z.ZodError) {
     const fields = Object.fromEntries(cause.issues.map((issue) => [issue.path.join("."), issue.message]));
     const first = cause.issues[0];
-    const where = first === undefined || first.path.length === 0 ? "" : `${first.path.join(" › ")}: `;
     return {
-      message: first === undefined ? "The input is not valid." : `${where}${first.message}`,
+      message: sentencesOf(cause.issues),
       data: { appCode: "invalid-input", field: first?.path.join(".") ?? null, details: {}, fields },
     };
   }

@@ -15,7 +15,9 @@ export const volunteerCode = z
 export const sex = z.enum(Sex, { error: "Choose the sex, or “not stated”." });
 export const birthYear = z
   .number({ error: "A birth year is a number such as 1990." })
-  .int("A birth year is a whole number such as 1990.");
+  .int("A birth year is a whole number such as 1990.")
+  // Nobody alive was born earlier. Said together with what else is wrong in a form; the age is checked by the clock later.
+  .min(1880, "A birth year of somebody alive is a number such as 1990. Check the digits.");
 
 export const skinfoldSites = [
   "abdomen",

@@ -37,7 +37,7 @@ export function TrialScreen({ trialId }: { readonly trialId: string }) {
   return (
     <>
       <PageHeader
-        title={`${data.volunteerCode} · ${data.condition.name} · occasion ${data.occasion}`}
+        title={`${data.volunteerCode}\u00a0· ${data.condition.name}\u00a0· occasion\u00a0${data.occasion}`}
         trail={[{ label: "Trials", href: `/studies/${studyId}/trials` }]}
         summary={<Summary trial={data} studyId={studyId} />}
         actions={<TrialSteps trial={data} />}
