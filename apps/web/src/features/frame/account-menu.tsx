@@ -18,7 +18,7 @@ export function AccountMenu({ person }: AccountMenuProps) {
       notifications.show({ title: "Still signed in", message: failure, color: "red" });
       return;
     }
-    // A whole new document, so that nothing read in this session stays in the browser's memory.
+    // A whole new document, so that nothing read while signed in stays in the browser's memory.
     window.location.assign("/sign-in");
   };
   return (
