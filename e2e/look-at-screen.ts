@@ -6,6 +6,19 @@ import type { ConsoleMessage, Page } from "@playwright/test";
 /** The widths at which every screen has to work: a desk, a tablet held upright, a phone. */
 const widths = [1440, 820, 390] as const;
 const standards = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
+/** The rules whose answer depends on colours, on the width, or on what a width shows; the others are asked once. */
+const rulesOfAppearance = [
+  "aria-hidden-focus",
+  "button-name",
+  "color-contrast",
+  "label",
+  "link-in-text-block",
+  "link-name",
+  "nested-interactive",
+  "scrollable-region-focusable",
+  "select-name",
+  "target-size",
+];
 
 /** Where pictures of every screen go, for whoever wants to look at them; without it none are taken. */
 const pictures = process.env.ACRAL_PICTURES_OF_SCREENS;
@@ -34,32 +47,35 @@ async function overflow(page: Page): Promise<string | null> {
   });
 }
 
-/** What axe finds against WCAG 2.2 A and AA, one line each. */
-async function violations(page: Page): Promise<readonly string[]> {
-  const found = await new AxeBuilder({ page }).withTags(standards).analyze();
+/** What axe finds against WCAG 2.2 A and AA, one line each; without tags, by the rules of appearance alone. */
+async function violations(page: Page, at: string, tags: readonly string[] | null): Promise<string[]> {
+  const axe = new AxeBuilder({ page });
+  const found = await (tags === null ? axe.withRules(rulesOfAppearance) : axe.withTags([...tags])).analyze();
   return found.violations.flatMap(({ id, help, nodes }) =>
-    nodes.map((node) => `${id} (${help}): ${node.target.join(" ")}`),
+    nodes.map((node) => `${at}: ${id} (${help}): ${node.target.join(" ")}`),
   );
 }
 
 /**
  * Everything that is wrong with what the page shows now, one line each: at every width, in both schemes. The window is
- * left as it was found.
+ * left as wide as it was found, in the light scheme.
  */
 export async function faultsOfScreen(page: Page, name: string): Promise<readonly string[]> {
   const before = page.viewportSize();
   const faults: string[] = [];
   for (const scheme of ["light", "dark"] as const) {
     for (const width of widths) {
+      const narrowest = width === widths.at(-1);
+      // The scheme moves nothing: in the dark one width says all, unless somebody wants to look.
+      if (scheme === "dark" && !narrowest && pictures === undefined) continue;
       await becomes(page, width, scheme);
       const at = `${name}, ${width} px, ${scheme}`;
       if (pictures !== undefined) await picture(page, pictures, `${name} ${width} ${scheme}`);
       const tooWide = await overflow(page);
       if (tooWide !== null) faults.push(`${at}: ${tooWide}`);
       // Each scheme once, at the two ends of what the layout does.
-      if (width === (scheme === "light" ? 1440 : 390)) {
-        faults.push(...(await violations(page)).map((violation) => `${at}: ${violation}`));
-      }
+      if (width === widths[0] && scheme === "light") faults.push(...(await violations(page, at, standards)));
+      if (narrowest && scheme === "dark") faults.push(...(await violations(page, at, null)));
     }
   }
   if (before !== null) await page.setViewportSize(before);

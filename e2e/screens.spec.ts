@@ -25,10 +25,15 @@ test("every screen, empty and with something in it, is within reach of everybody
   page,
   server,
 }) => {
-  const complaints = watchConsole(page, (text) =>
-    // These two are asked for below, to see how they are answered.
-    /status of 404 .*\/(nowhere|studies\/not-a-study)/.test(text),
-  );
+  // The browser reports every answer that refuses something; these are asked for below, to see how they are shown.
+  const refused = [
+    "404 .*/nowhere",
+    "404 .*/studies/not-a-study",
+    "409 .*/comparison.outcomes",
+    "400 .*/volunteer.register",
+    "401 .*/sign-in/email",
+  ].map((answer) => new RegExp(`responded with a status of ${answer}`));
+  const complaints = watchConsole(page, (text) => refused.some((answer) => answer.test(text)));
   const faults: string[] = [];
   const look = async (name: string) => {
     await settled(page);

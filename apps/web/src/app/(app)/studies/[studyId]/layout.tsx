@@ -1,7 +1,7 @@
 import type { Metadata } from "next";
 import type { ReactNode } from "react";
 import { StudyFrame } from "@/features/frame/study-frame";
-import { readStudy } from "@/features/study/read-study";
+import { findStudy, readStudy } from "@/features/study/read-study";
 import { StudyProvider } from "@/features/study/study-context";
 
 interface StudyLayoutProps {
@@ -10,7 +10,10 @@ interface StudyLayoutProps {
 }
 
 export async function generateMetadata({ params }: StudyLayoutProps): Promise<Metadata> {
-  const { title } = await readStudy((await params).studyId);
+  const study = await findStudy((await params).studyId);
+  // The not-found page would have no title at all, were it refused here.
+  if (study === null) return { title: "Not found" };
+  const { title } = study;
   return { title: { default: `${title} · Acral`, template: `%s · ${title} · Acral` } };
 }
 
