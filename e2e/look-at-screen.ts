@@ -21,7 +21,7 @@ const rulesOfAppearance = [
 ];
 
 /** Where pictures of every screen go, for whoever wants to look at them; without it none are taken. */
-const pictures = process.env.ACRAL_PICTURES_OF_SCREENS;
+const pictures = process.env.ACRAL_PICTURES_OF_SCREENS || undefined;
 
 type Scheme = "light" | "dark";
 
