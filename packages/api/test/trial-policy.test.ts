@@ -8,7 +8,13 @@ import {
   phasesOf,
 } from "../src/marker/policy";
 import { emptyContent } from "../src/protocol/policy";
-import { acceptanceLacks, roomOutside, stepAllowed, stepRefusal } from "../src/trial/policy";
+import {
+  acceptanceLacks,
+  regionsNotRecorded,
+  roomOutside,
+  stepAllowed,
+  stepRefusal,
+} from "../src/trial/policy";
 
 const planned: PlannedPhase[] = [
   { key: "sit", name: "Sitting", kind: "rest", durationS: 600 },
@@ -147,5 +153,29 @@ describe("the states of a trial", () => {
     ["another state", { state: "accepted" as const }, /is accepted/],
   ])("acceptance lacks %s", (_, change, message) => {
     expect(acceptanceLacks({ ...complete, ...change })).toEqual([expect.stringMatching(message)]);
+  });
+});
+
+describe("what the protocol wanted recorded", () => {
+  const planned = [
+    { regionId: "forearm-left-anterior", statistic: "mean" },
+    { regionId: "hand-left-dorsal", statistic: "mean" },
+    { regionId: "chest-left-anterior", statistic: "mean" },
+  ] as const;
+
+  it("is said again where no file holds it, and where a file holds another statistic of it", () => {
+    const recorded = [
+      { regionId: "forearm-left-anterior", statistic: "mean" },
+      { regionId: "hand-left-dorsal", statistic: "maximum" },
+      { regionId: null, statistic: null },
+    ];
+    expect(regionsNotRecorded(planned, recorded)).toEqual([
+      "Left hand, dorsal as mean (only as maximum)",
+      "Left chest",
+    ]);
+  });
+
+  it("is not lacking when every region is there with its statistic", () => {
+    expect(regionsNotRecorded(planned, planned)).toEqual([]);
   });
 });

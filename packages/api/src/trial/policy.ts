@@ -1,3 +1,4 @@
+import { regionById } from "@acral/analysis/skin";
 import type { TrialState } from "@acral/db";
 import {
   exerciseStartS,
@@ -94,6 +95,25 @@ export function acceptanceLacks(facts: AcceptanceFacts): string[] {
     }
   }
   return lacks;
+}
+
+type PlannedRegion = ProtocolContent["regions"][number];
+
+/**
+ * The regions that the protocol wants and that no file of the trial holds, or not with the statistic that it wants, as people
+ * call them. Told, not refused: the trial was done, and a region that was not seen cannot be recorded afterwards.
+ */
+export function regionsNotRecorded(
+  planned: readonly PlannedRegion[],
+  recorded: readonly { readonly regionId: string | null; readonly statistic: string | null }[],
+): string[] {
+  return planned.flatMap(({ regionId, statistic }) => {
+    const kept = recorded.filter((trace) => trace.regionId === regionId).map((trace) => trace.statistic);
+    if (kept.includes(statistic)) return [];
+    const { label } = regionById(regionId);
+    const others = [...new Set(kept)].filter((other) => other !== null);
+    return [others.length === 0 ? label : `${label} as ${statistic} (only as ${others.join(", ")})`];
+  });
 }
 
 /** What people call a trial. Never a name of a volunteer. */

@@ -15,7 +15,14 @@ import { storedReport } from "../source-file/schema";
 import { recordingOf, shifted } from "../trace/policy";
 import { timeBaseColumns, timeBaseOfRow } from "../trace/service";
 import { isUniqueViolation } from "../unique-violation";
-import { acceptanceLacks, roomOutside, stepRefusal, type TrialStep, trialLabel } from "./policy";
+import {
+  acceptanceLacks,
+  regionsNotRecorded,
+  roomOutside,
+  stepRefusal,
+  type TrialStep,
+  trialLabel,
+} from "./policy";
 import type { planTrialInput, saveRoomInput, stepInput, trialListInput } from "./schema";
 
 const recordingPermissions = [permissionKeys.takePart, permissionKeys.recordThermalImages] as const;
@@ -267,7 +274,7 @@ export async function getTrial(scope: ReadScope, trialId: string) {
         uploadedAt: true,
         report: true,
         ...timeBaseColumns,
-        _count: { select: { traces: true } },
+        traces: { select: { regionId: true, statistic: true } },
       },
     }),
     consentMissing(scope, trial.volunteer),
@@ -324,13 +331,21 @@ export async function getTrial(scope: ReadScope, trialId: string) {
       offsetS: file.offsetS,
       revision: file.revision,
       uploadedAt: file.uploadedAt.toISOString(),
-      traces: file._count.traces,
+      traces: file.traces.length,
       losses: file.report === null ? [] : readingLosses(storedReport.parse(file.report)),
       span: recordingOf(
         timeBases.slice(i, i + 1).flatMap((timeBase) => (timeBase === null ? [] : [{ timeBase }])),
       ),
     })),
     consentMissing: missing,
+    /** What the protocol wants and no file holds; empty too while no file is read. */
+    regionsNotRecorded:
+      recording === null
+        ? []
+        : regionsNotRecorded(
+            content.regions,
+            files.flatMap((file) => file.traces),
+          ),
     acceptanceLacks: acceptanceLacks({
       state: trial.state,
       consentMissing: missing,

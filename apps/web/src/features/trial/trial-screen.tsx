@@ -119,7 +119,13 @@ function Standing({ trial }: { readonly trial: Trial }) {
           </Caution>
           <div className={classes.lacks}>
             {lacks.length === 0 ? (
-              trial.consentMissing === null && <p>Nothing is lacking: the trial can be accepted.</p>
+              trial.consentMissing === null && (
+                <p>
+                  {trial.regionsNotRecorded.length === 0
+                    ? "Nothing is lacking: the trial can be accepted."
+                    : "Nothing stands in the way: the trial can be accepted."}
+                </p>
+              )
             ) : (
               <>
                 <p>Before it can be accepted:</p>
@@ -130,9 +136,22 @@ function Standing({ trial }: { readonly trial: Trial }) {
                 </ul>
               </>
             )}
+            {trial.regionsNotRecorded.length > 0 && (
+              <p>
+                The protocol also wants {inWords(trial.regionsNotRecorded)}, and no source file of this trial
+                holds {trial.regionsNotRecorded.length === 1 ? "it" : "them"}. Whatever rests on{" "}
+                {trial.regionsNotRecorded.length === 1 ? "it" : "them"} stays without a number. Look at the
+                column maps, or upload the file that is missing.
+              </p>
+            )}
           </div>
         </>
       )}
     </>
   );
+}
+
+/** "a; b and c": labels of regions hold commas themselves. */
+function inWords(labels: readonly string[]): string {
+  return labels.length < 2 ? labels.join("") : `${labels.slice(0, -1).join("; ")} and ${labels.at(-1)}`;
 }
