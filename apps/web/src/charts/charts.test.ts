@@ -1,7 +1,16 @@
 import { describe, expect, it } from "vitest";
 import { chartColours } from "./chart-colours";
-import { type CourseSeries, checkSeries, courseTable, mostPoints, nearest } from "./course";
+import {
+  type CourseInterval,
+  type CourseSeries,
+  checkSeries,
+  courseTable,
+  mostPoints,
+  nearest,
+  withinSpan,
+} from "./course";
 import { figureTableAsCsv } from "./figure-table";
+import { intervalLanes } from "./interval-lanes";
 import { resolveColours } from "./save-figure";
 import { seriesSign } from "./series-sign";
 import { spreadLabels } from "./spread-labels";
@@ -70,6 +79,60 @@ describe("a series", () => {
       [10, null, null],
     ]);
     expect(figureTableAsCsv(table)).toBe("Time (s),a (°C),b (°C)\r\n0,30,\r\n5,31,20\r\n10,,\r\n");
+  });
+});
+
+describe("a part of a series", () => {
+  const one = series([0, 10, 20, 30, 40], [1, 2, 3, 4, 5]);
+
+  it("has one point more on either side, so that its line runs to the edge", () => {
+    expect(withinSpan(one, { fromS: 15, toS: 25 }).timesS).toEqual([10, 20, 30]);
+    expect(withinSpan(one, { fromS: 15, toS: 25 }).values).toEqual([2, 3, 4]);
+  });
+
+  it("is the whole series without a span, and its two neighbours where no point lies inside", () => {
+    expect(withinSpan(one, null)).toBe(one);
+    expect(withinSpan(one, { fromS: 12, toS: 18 }).timesS).toEqual([10, 20]);
+    expect(withinSpan(one, { fromS: 50, toS: 60 }).timesS).toEqual([40]);
+  });
+});
+
+describe("marks of stretches of time", () => {
+  const mark = (number: number, fromS: number, toS: number): CourseInterval => ({
+    id: `${number}`,
+    number,
+    label: `${number}`,
+    fromS,
+    toS,
+    settled: false,
+  });
+  const axis = { x: (seconds: number) => seconds, left: 0, right: 600 };
+
+  it("stand on lanes on which none covers another", () => {
+    const { places, lanes } = intervalLanes([mark(1, 0, 600), mark(2, 100, 100), mark(3, 110, 110)], axis);
+    expect(places.map(({ lane }) => lane)).toEqual([0, 1, 2]);
+    expect(lanes).toBe(3);
+  });
+
+  it("join where there is no room, and none is lost", () => {
+    const many = Array.from({ length: 40 }, (_, index) => mark(index + 1, 100 + index, 100 + index));
+    const { places } = intervalLanes(many, axis);
+    const members = places.flatMap((place) => place.members.map(({ number }) => number));
+    expect(members.sort((a, b) => a - b)).toEqual(many.map(({ number }) => number));
+    for (const lane of [0, 1]) {
+      const here = places.filter((place) => place.lane === lane);
+      here.slice(1).forEach((place, index) => {
+        const before = here[index];
+        expect(place.tokenX).toBeGreaterThanOrEqual((before?.tokenX ?? 0) + (before?.tokenWidth ?? 0));
+      });
+    }
+  });
+
+  it("stay inside of the axis, and are left out where it does not show them", () => {
+    const { places } = intervalLanes([mark(1, -50, -10), mark(2, 0, 0), mark(3, 600, 600)], axis);
+    expect(places.map(({ members }) => members[0].number)).toEqual([2, 3]);
+    expect(Math.min(...places.map(({ tokenX }) => tokenX))).toBe(0);
+    expect(Math.max(...places.map(({ tokenX, tokenWidth }) => tokenX + tokenWidth))).toBe(600);
   });
 });
 

@@ -1,7 +1,7 @@
 "use client";
 
 import { type ReactNode, useMemo } from "react";
-import { courseTable } from "./course";
+import { courseTable, withinSpan } from "./course";
 import { CourseChart, type CourseChartProps } from "./course-chart";
 import { FigureFrame } from "./figure-frame";
 
@@ -17,8 +17,15 @@ interface CourseFigureProps extends CourseChartProps {
 
 /** A course over time with everything a figure has: title, words, numbers, saving. */
 export function CourseFigure({ title, description, fileName, note, actions, ...chart }: CourseFigureProps) {
-  const { series, unit, digits = 2 } = chart;
-  const table = useMemo(() => courseTable(series, unit, digits), [series, unit, digits]);
+  const { series, behind, span = null, unit, digits = 2 } = chart;
+  const table = useMemo(() => {
+    const compared = (behind?.series ?? []).map((one) => ({
+      ...one,
+      label: `${one.label}, ${behind?.label ?? ""}`,
+    }));
+    const shown = [...series, ...compared].map((one) => withinSpan(one, span));
+    return courseTable(shown, unit, digits);
+  }, [series, behind, span, unit, digits]);
   return (
     <FigureFrame
       title={title}

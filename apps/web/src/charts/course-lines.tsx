@@ -5,12 +5,14 @@ import type { Geometry } from "./plot";
 interface LineProps {
   readonly series: CourseSeries;
   readonly geometry: Geometry;
+  /** For lines that stand behind others. */
+  readonly thin?: boolean;
 }
 
 const place = (value: number) => Math.round(value * 10) / 10;
 
 /** The line of a series. A missing value breaks it; a value alone between two gaps becomes a dot. */
-export const Line = memo(function Line({ series, geometry }: LineProps) {
+export const Line = memo(function Line({ series, geometry, thin = false }: LineProps) {
   let path = "";
   let open = false;
   series.timesS.forEach((time, index) => {
@@ -30,7 +32,7 @@ export const Line = memo(function Line({ series, geometry }: LineProps) {
       d={path}
       fill="none"
       stroke={series.sign.colour}
-      strokeWidth={1.75}
+      strokeWidth={thin ? 1 : 1.75}
       strokeLinejoin="round"
       strokeLinecap={series.sign.dash === undefined ? "round" : "butt"}
       {...(series.sign.dash === undefined ? {} : { strokeDasharray: series.sign.dash })}
@@ -68,6 +70,7 @@ function same(before: LineProps, after: LineProps): boolean {
   const [a, b] = [before.geometry, after.geometry];
   return (
     before.series === after.series &&
+    before.thin === after.thin &&
     a.left === b.left &&
     a.top === b.top &&
     a.width === b.width &&

@@ -5,6 +5,8 @@ import { textWidth } from "./spread-labels";
 interface PhasesProps {
   readonly phases: readonly CoursePhase[];
   readonly geometry: Geometry;
+  /** Room between the plotting area and the names, for what else stands above it. */
+  readonly lift?: number;
 }
 
 function edges(phase: CoursePhase, geometry: Geometry): { from: number; to: number } | null {
@@ -15,7 +17,7 @@ function edges(phase: CoursePhase, geometry: Geometry): { from: number; to: numb
 }
 
 /** Every second phase on a faintly darker ground, a hairline where one begins. */
-export function PhaseBands({ phases, geometry }: PhasesProps) {
+export function PhaseBands({ phases, geometry, lift = 0 }: PhasesProps) {
   return phases.map((phase, index) => {
     const edge = edges(phase, geometry);
     if (edge === null) return null;
@@ -32,7 +34,7 @@ export function PhaseBands({ phases, geometry }: PhasesProps) {
           />
         )}
         <path
-          d={`M${from} ${geometry.top - 18}V${geometry.top + geometry.height}`}
+          d={`M${from} ${geometry.top - lift - 18}V${geometry.top + geometry.height}`}
           stroke="var(--chart-grid)"
         />
       </g>
@@ -41,7 +43,7 @@ export function PhaseBands({ phases, geometry }: PhasesProps) {
 }
 
 /** The names of the phases above the plotting area. A name too long for its phase is cut, and whole in its title. */
-export function PhaseNames({ phases, geometry }: PhasesProps) {
+export function PhaseNames({ phases, geometry, lift = 0 }: PhasesProps) {
   return phases.map((phase) => {
     const edge = edges(phase, geometry);
     if (edge === null) return null;
@@ -56,7 +58,7 @@ export function PhaseNames({ phases, geometry }: PhasesProps) {
       <text
         key={`${phase.label} ${phase.startS}`}
         x={edge.from + 5}
-        y={geometry.top - 7}
+        y={geometry.top - lift - 7}
         fontSize={13}
         fontWeight={500}
         fill="var(--chart-ink)"

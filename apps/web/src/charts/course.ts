@@ -25,6 +25,25 @@ export interface CourseMark {
   readonly atS: number;
 }
 
+/** A stretch of time that a figure marks above its plotting area, under a number that a list beside it repeats. */
+export interface CourseInterval {
+  readonly id: string;
+  /** The number under which a list beside the figure holds it. */
+  readonly number: number;
+  /** In full, for whoever reaches the mark with the keyboard: "1: common step, 10.0 min". */
+  readonly label: string;
+  readonly fromS: number;
+  readonly toS: number;
+  /** Settled marks are outlined, the others filled. */
+  readonly settled: boolean;
+}
+
+/** A stretch of time on the axis, in seconds. */
+export interface TimeSpan {
+  readonly fromS: number;
+  readonly toS: number;
+}
+
 /** As many points as a line may have: more are not seen, and make the page slow. */
 export const mostPoints = 2000;
 
@@ -57,6 +76,27 @@ export function extent(columns: Iterable<readonly (number | null)[] | undefined>
     }
   }
   return low <= high ? [low, high] : null;
+}
+
+/**
+ * The part of a series that a stretch of time shows: its points in there and one on either side, so that a line runs to the
+ * edge.
+ */
+export function withinSpan(series: CourseSeries, span: TimeSpan | null): CourseSeries {
+  if (span === null) return series;
+  const { timesS } = series;
+  const first = timesS.findIndex((time) => time >= span.fromS);
+  const last = timesS.findLastIndex((time) => time <= span.toS);
+  const from = Math.max(0, (first < 0 ? timesS.length : first) - 1);
+  const to = Math.min(timesS.length, last + 2);
+  const cut = <Value>(column: readonly Value[]) => column.slice(from, Math.max(from, to));
+  return {
+    ...series,
+    timesS: cut(timesS),
+    values: cut(series.values),
+    ...(series.low === undefined ? {} : { low: cut(series.low) }),
+    ...(series.high === undefined ? {} : { high: cut(series.high) }),
+  };
 }
 
 /** The point of a series nearest to a moment, within `reachS` seconds of it. */

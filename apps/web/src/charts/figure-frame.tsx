@@ -1,7 +1,7 @@
 "use client";
 
 import { Button } from "@mantine/core";
-import { type ReactNode, useId, useRef, useState } from "react";
+import { createContext, type ReactNode, useContext, useId, useRef, useState } from "react";
 import { formatNumber } from "../components/quantity";
 import { saveBlob } from "../components/save-blob";
 import { useAttempt } from "../components/use-attempt";
@@ -24,6 +24,14 @@ interface FigureFrameProps {
   readonly children: ReactNode;
 }
 
+const overDrawing = createContext<HTMLElement | null>(null);
+
+/**
+ * The element that lies over the drawing, its origin the drawing's. A drawing is one picture to whoever cannot see it, and
+ * nothing inside of a picture takes the focus: buttons that belong to places in it go here.
+ */
+export const useOverDrawing = (): HTMLElement | null => useContext(overDrawing);
+
 /** What every figure has: a title, words for who cannot see it, its numbers, and a way to take it along. */
 export function FigureFrame({
   title,
@@ -35,6 +43,7 @@ export function FigureFrame({
   children,
 }: FigureFrameProps) {
   const drawing = useRef<HTMLDivElement>(null);
+  const [over, setOver] = useState<HTMLElement | null>(null);
   const [numbers, setNumbers] = useState(false);
   const { failure, attempt } = useAttempt();
   const titleId = useId();
@@ -76,8 +85,11 @@ export function FigureFrame({
           {failure}
         </p>
       )}
-      <div ref={drawing} role="img" aria-label={description}>
-        {children}
+      <div className={classes.stage}>
+        <div ref={drawing} role="img" aria-label={description}>
+          <overDrawing.Provider value={over}>{children}</overDrawing.Provider>
+        </div>
+        <div ref={setOver} className={classes.over} data-screen-only />
       </div>
       {note !== undefined && <div className={classes.note}>{note}</div>}
       <div id={tableId} hidden={!numbers}>

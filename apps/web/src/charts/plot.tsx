@@ -30,8 +30,8 @@ export interface PlotMargin {
 }
 
 interface PlotProps {
-  /** Pixels. */
-  readonly height: number;
+  /** Pixels; by the width where what stands above the plotting area depends on it. */
+  readonly height: number | ((width: number) => number);
   readonly x: AxisSpec;
   readonly y: AxisSpec;
   /** Room that the caller needs above and to the right of the plotting area, once the width is known. */
@@ -46,13 +46,25 @@ interface PlotProps {
 const firstWidth = 720;
 const axisLabelHeight = 20;
 
+const widthOfAxis = (y: Pick<AxisSpec, "ticks" | "format">) =>
+  16 + Math.max(...y.ticks.map((tick) => y.format(tick).length)) * 8;
+
+/** Where the plotting area begins and ends from left to right, before it is drawn. */
+export function plotEdges(
+  width: number,
+  y: Pick<AxisSpec, "ticks" | "format">,
+  right: number,
+): { readonly left: number; readonly right: number } {
+  return { left: widthOfAxis(y), right: width - right };
+}
+
 /** Axes, grid and plotting area, by recharts; what is plotted comes from the caller as plain SVG. */
-export function Plot({ height, x, y, margin, under, over }: PlotProps) {
+export function Plot({ height: wanted, x, y, margin, under, over }: PlotProps) {
   const { ref, width: measured } = useElementSize();
   const width = measured > 0 ? Math.round(measured) : firstWidth;
   const { top, right } = margin(width);
-  const longest = Math.max(...y.ticks.map((tick) => y.format(tick).length));
-  const axisWidth = 16 + longest * 8;
+  const height = typeof wanted === "number" ? wanted : wanted(width);
+  const axisWidth = widthOfAxis(y);
   return (
     <div ref={ref} className={classes.plot} style={{ height }}>
       <ComposedChart
