@@ -380,4 +380,27 @@ describe.each(testDatabaseKinds())("source files on $name", (kind) => {
     expect(kept).toContain(young.sha256);
     expect(kept).not.toContain(orphan.sha256);
   });
+
+  it("the sweep leaves old bytes that were sent again after it had listed them", async () => {
+    const bytes = ownFile(11_000);
+    const { sha256: name } = await test.core.blobs.put(chunksOf(bytes));
+    const old = new Date(Date.now() - 2 * 3600 * 1000);
+    await utimes(join(blobFolder(), name.slice(0, 2), name), old, old);
+    const { trialId } = await newTrial();
+    test.setNow(new Date());
+    const { blobs } = test.core;
+    const sentAgainMeanwhile = {
+      ...blobs,
+      async *list() {
+        for await (const blob of blobs.list()) {
+          // The row is not committed yet when the sweep looks for it.
+          if (blob.sha256 === name) await blobs.put(chunksOf(bytes));
+          yield blob;
+        }
+      },
+    };
+    expect(await sweepBlobs({ ...test.core, blobs: sentAgainMeanwhile })).toBe(0);
+    await study.upload(trialId, bytes);
+    expect(await blobsKept()).toContain(name);
+  });
 });

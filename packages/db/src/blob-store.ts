@@ -18,6 +18,11 @@ export interface BlobStore {
   read(sha256: string): AsyncIterable<Uint8Array>;
   has(sha256: string): Promise<boolean>;
   remove(sha256: string): Promise<void>;
+  /**
+   * Removes the blob unless it was stored at `moment` or later, and says whether it did. The age is looked at when nobody
+   * can store the same bytes any more: a blob that was stored again meanwhile stays.
+   */
+  removeStoredBefore(sha256: string, moment: Date): Promise<boolean>;
   /** Names and ages of all complete blobs. */
   list(): AsyncIterable<{ sha256: string; storedAt: Date }>;
 }
@@ -98,6 +103,26 @@ export function folderBlobStore(folder: string): BlobStore {
       } catch (error) {
         if (!isMissing(error)) throw error;
       }
+    },
+
+    async removeStoredBefore(sha256, moment) {
+      await mkdir(incoming, { recursive: true });
+      const apart = join(incoming, `${Date.now()}-${randomBytes(9).toString("hex")}-apart`);
+      try {
+        if ((await stat(pathOf(sha256))).mtime >= moment) return false;
+        // Under another name first, then looked at again: bytes that are stored from here on get a file of their own, which is not touched.
+        await rename(pathOf(sha256), apart);
+      } catch (error) {
+        if (isMissing(error)) return false;
+        throw error;
+      }
+      if ((await stat(apart)).mtime < moment) {
+        await unlink(apart);
+        return true;
+      }
+      // The same bytes stand there again at most: nothing is lost by putting these in their place.
+      await rename(apart, pathOf(sha256));
+      return false;
     },
 
     async *list() {

@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import { mkdtempSync, readdirSync } from "node:fs";
+import { utimes } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
@@ -53,6 +54,22 @@ describe("the folder of blobs", () => {
     await expect.poll(() => readdirSync(join(folder, "incoming")).length).toBe(1);
     expect(await clearIncoming(folder)).toBe(1);
     expect(await store.has(kept.sha256)).toBe(true);
+  });
+
+  it("takes away what is older than a moment, and leaves what was stored again meanwhile", async () => {
+    const store = folderBlobStore(folder);
+    const { sha256 } = await store.put(chunks("sent twice"));
+    const anHourAgo = new Date(Date.now() - 3_600_000);
+    const path = join(folder, sha256.slice(0, 2), sha256);
+    await utimes(path, new Date(0), new Date(0));
+    await store.put(chunks("sent twice"));
+    expect(await store.removeStoredBefore(sha256, anHourAgo)).toBe(false);
+    expect(await store.has(sha256)).toBe(true);
+    await utimes(path, new Date(0), new Date(0));
+    expect(await store.removeStoredBefore(sha256, anHourAgo)).toBe(true);
+    expect(await store.has(sha256)).toBe(false);
+    expect(await store.removeStoredBefore(sha256, anHourAgo)).toBe(false);
+    expect(readdirSync(join(folder, "incoming"))).toEqual([]);
   });
 
   it("refuses a name that is no hash, so that no path can be smuggled in", async () => {

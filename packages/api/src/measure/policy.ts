@@ -9,6 +9,7 @@ import {
   trialMeasures,
 } from "@acral/analysis/course";
 import type { WeightingUse } from "@acral/analysis/skin";
+import { canonicalJson } from "../canonical-json";
 import { type MarkerValue, type PlannedPhase, phasesOf, type TrialPhase } from "../marker/policy";
 import { type FileTraces, inWords, joinTraces, meanSkinTemperatureName, recordingOf } from "../trace/policy";
 
@@ -29,18 +30,6 @@ export interface NumbersRestOn {
   readonly sources: readonly SourceOfNumbers[];
   readonly markers: readonly MarkerValue[];
   readonly planned: readonly PlannedPhase[];
-}
-
-/** JSON with sorted keys: the database gives the keys of a document back in an order of its own. */
-function canonicalJson(value: unknown): string {
-  if (Array.isArray(value)) return `[${value.map(canonicalJson).join(",")}]`;
-  if (typeof value === "object" && value !== null) {
-    const entries = Object.entries(value)
-      .filter(([, entry]) => entry !== undefined)
-      .sort(([a], [b]) => (a < b ? -1 : 1));
-    return `{${entries.map(([key, entry]) => `${JSON.stringify(key)}:${canonicalJson(entry)}`).join(",")}}`;
-  }
-  return JSON.stringify(value) ?? "null";
 }
 
 /**

@@ -365,17 +365,17 @@ const sweepAfterMs = 60 * 60 * 1000;
 /** Removes blobs that no row names. Returns how many. */
 export async function sweepBlobs(core: Core): Promise<number> {
   const { prisma } = core.database;
-  const before = core.now().getTime() - sweepAfterMs;
+  const before = new Date(core.now().getTime() - sweepAfterMs);
   let removed = 0;
   for await (const { sha256, storedAt } of core.blobs.list()) {
-    if (storedAt.getTime() > before) continue;
+    if (storedAt >= before) continue;
     const [files, releases] = await Promise.all([
       prisma.sourceFile.count({ where: { sha256 } }),
       prisma.release.count({ where: { sha256 } }),
     ]);
     if (files + releases > 0) continue;
-    await core.blobs.remove(sha256);
-    removed++;
+    // The same bytes may have been uploaded since they were listed, and their row may be committed in this moment.
+    if (await core.blobs.removeStoredBefore(sha256, before)) removed++;
   }
   return removed;
 }
