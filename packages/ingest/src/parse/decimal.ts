@@ -2,9 +2,7 @@ import type { DecimalMark, DigitGrouping } from "../column-map";
 import { decodeText } from "../decode/decode-text";
 import type { CellEncoding } from "../decode/text-bytes";
 import { plainUnit } from "../units";
-
-/** Powers of ten that a double holds exactly. */
-export const powersOfTen = Float64Array.from({ length: 23 }, (_, exponent) => Number(`1e${exponent}`));
+import { powersOfTen } from "./powers-of-ten";
 
 const exactDigits = 15;
 

@@ -3,7 +3,8 @@ import { cellEncoding } from "../decode/text-bytes";
 import type { RowScanner } from "../scan/row-scanner";
 import { SourceFileError } from "../source-file-error";
 import { DateTimeReader } from "./date-time";
-import { DecimalReader, powersOfTen } from "./decimal";
+import { DecimalReader } from "./decimal";
+import { powersOfTen } from "./powers-of-ten";
 
 const daySeconds = 86_400;
 const nanosPerSecond = 1e9;
@@ -116,8 +117,13 @@ export class TimeReader {
     const start = row.starts[first] as number;
     const end = row.ends[first] as number;
     switch (this.time.format) {
-      case "number":
-        return this.readNumber(bytes, start, end);
+      case "number": {
+        const plain = this.time.unit === "s" ? (row.numbers[first] as number) : Number.NaN;
+        if (Number.isNaN(plain)) return this.readNumber(bytes, start, end);
+        this.seconds = plain;
+        this.started = true;
+        return true;
+      }
       case "frame number": {
         const frame = this.decimal.read(bytes, start, end, null);
         this.seconds = frame / (this.time.frameRate ?? Number.NaN);

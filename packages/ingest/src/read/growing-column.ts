@@ -1,32 +1,35 @@
 const blockLength = 1 << 13;
 
-/** Float64 values appended one by one, in blocks, so that growing never copies and needs no more than one block over. */
+/** Float64 values in blocks, so that growing never copies and needs no more than one block over. */
 export class GrowingColumn {
   private blocks: Float64Array[] = [];
-  private block = new Float64Array(blockLength);
-  private used = 0;
+  /** How much of the last block is used. */
+  private used = blockLength;
 
-  push(value: number): void {
-    if (this.used === blockLength) {
-      this.blocks.push(this.block);
-      this.block = new Float64Array(blockLength);
-      this.used = 0;
+  append(values: Float64Array): void {
+    let from = 0;
+    while (from < values.length) {
+      if (this.used === blockLength) {
+        this.blocks.push(new Float64Array(blockLength));
+        this.used = 0;
+      }
+      const taken = Math.min(blockLength - this.used, values.length - from);
+      this.blocks.at(-1)?.set(values.subarray(from, from + taken), this.used);
+      this.used += taken;
+      from += taken;
     }
-    this.block[this.used++] = value;
-  }
-
-  get length(): number {
-    return this.blocks.length * blockLength + this.used;
   }
 
   /** All values in one array; the column is empty afterwards, so that the memory is not held twice. */
   take(): Float64Array {
-    const all = new Float64Array(this.length);
-    for (let i = 0; i < this.blocks.length; i++) all.set(this.blocks[i] as Float64Array, i * blockLength);
-    all.set(this.block.subarray(0, this.used), this.blocks.length * blockLength);
+    const { blocks } = this;
+    const all = new Float64Array(blocks.length * blockLength - (blockLength - this.used));
+    for (const [i, block] of blocks.entries()) {
+      const at = i * blockLength;
+      all.set(at + blockLength > all.length ? block.subarray(0, all.length - at) : block, at);
+    }
     this.blocks = [];
-    this.block = new Float64Array(blockLength);
-    this.used = 0;
+    this.used = blockLength;
     return all;
   }
 }

@@ -24,7 +24,7 @@ export class SourceReader {
     this.rows = new DataRows(map, this.body);
     this.pipeline = new TextPipeline(
       map.encoding,
-      { delimiter: map.delimiter, quote: map.quote, limits },
+      { delimiter: map.delimiter, quote: map.quote, limits, decimalMark: map.decimalMark },
       this.rows,
     );
   }

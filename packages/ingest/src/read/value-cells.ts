@@ -1,6 +1,7 @@
 import type { ColumnMap } from "../column-map";
 import { cellEncoding } from "../decode/text-bytes";
-import { DecimalReader, powersOfTen } from "../parse/decimal";
+import { DecimalReader } from "../parse/decimal";
+import { powersOfTen } from "../parse/powers-of-ten";
 import type { CellPlace, MissingValues, TraceTarget } from "../read-result";
 import type { RowScanner } from "../scan/row-scanner";
 import { SourceFileError } from "../source-file-error";
@@ -82,21 +83,38 @@ export class ValueCells {
     this.refuse = map.unreadable === "refuse";
   }
 
+  /** True when the numbers that the scanner read in passing are the values, without conversion or sentinel. */
+  asScanned(wanted: ValueColumn): boolean {
+    return wanted.same && this.sentinels.length === 0;
+  }
+
   read(row: RowScanner, wanted: ValueColumn): number {
     const index = wanted.column;
     if (index >= row.cellCount) {
       wanted.missing++;
       return Number.NaN;
     }
+    const plain = row.numbers[index] as number;
+    if (!Number.isNaN(plain)) {
+      const scale = row.scales[index] as number;
+      // Below 10^9, so that the product is nearest to the digits as a whole number.
+      return this.take(wanted, plain, Math.round(plain * (powersOfTen[scale] as number)), scale);
+    }
     const { decimal } = this;
-    const value = decimal.read(
-      row.bytes,
-      row.starts[index] as number,
-      row.ends[index] as number,
-      wanted.writtenUnit,
-    );
+    const start = row.starts[index] as number;
+    const end = row.ends[index] as number;
+    if (start === end) {
+      wanted.missing++;
+      return Number.NaN;
+    }
+    const value = decimal.read(row.bytes, start, end, wanted.writtenUnit);
     if (Number.isNaN(value)) return this.notANumber(row, wanted);
-    this.lastScale = decimal.scale;
+    return this.take(wanted, value, decimal.exact ? decimal.mantissa : Number.NaN, decimal.scale);
+  }
+
+  /** `mantissa` / 10^`scale` is `value` exactly, or `mantissa` is NaN. */
+  private take(wanted: ValueColumn, value: number, mantissa: number, scale: number): number {
+    this.lastScale = scale;
     if (this.sentinels.length > 0 && this.sentinels.includes(value)) {
       wanted.missing++;
       wanted.sentinels++;
@@ -104,13 +122,10 @@ export class ValueCells {
     }
     if (wanted.same) return value;
     const { factor, offset, divisor } = wanted;
-    if (decimal.exact) {
-      const power = powersOfTen[decimal.scale] as number;
-      const numerator = decimal.mantissa * factor + offset * power;
-      const denominator = divisor * power;
-      if (Number.isSafeInteger(numerator) && Number.isSafeInteger(denominator))
-        return numerator / denominator;
-    }
+    const power = powersOfTen[scale] as number;
+    const numerator = mantissa * factor + offset * power;
+    const denominator = divisor * power;
+    if (Number.isSafeInteger(numerator) && Number.isSafeInteger(denominator)) return numerator / denominator;
     return (value * factor + offset) / divisor;
   }
 

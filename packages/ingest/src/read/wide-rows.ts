@@ -3,7 +3,7 @@ import type { ReadLimits } from "../limits";
 import type { ReadTrace, RowReason } from "../read-result";
 import type { RowScanner } from "../scan/row-scanner";
 import type { RowBody } from "./data-rows";
-import { GrowingColumn } from "./growing-column";
+import { GrowingTable } from "./growing-table";
 import { tooManyValues } from "./too-many-values";
 import { ValueCells, type ValueColumn, valueColumn } from "./value-cells";
 
@@ -14,11 +14,14 @@ export class WideRows implements RowBody {
   /** Fewest decimals of the last column so far; a final row with fewer may be cut off. */
   fewestDecimals = Number.POSITIVE_INFINITY;
   lastDecimals = Number.POSITIVE_INFINITY;
-  private readonly times = new GrowingColumn();
-  private readonly values: GrowingColumn[];
   private readonly cells: ValueCells;
+  /** Index in the file of each wanted column. */
+  private readonly indexes: Uint32Array;
   private readonly firstColumn: number;
+  private readonly allAsScanned: boolean;
   private readonly maxRows: number;
+  /** The times, then the wanted columns in their order. */
+  private readonly table: GrowingTable;
   private rows = 0;
 
   constructor(map: ColumnMap, limits: ReadLimits) {
@@ -26,23 +29,33 @@ export class WideRows implements RowBody {
       if (use.kind === "region" || use.kind === "channel")
         this.wanted.push(valueColumn(index, name, use, unit));
     }
-    this.values = this.wanted.map(() => new GrowingColumn());
     this.cells = new ValueCells(map);
-    this.firstColumn = Math.min(...this.wanted.map((wanted) => wanted.column));
+    this.indexes = Uint32Array.from(this.wanted, (wanted) => wanted.column);
+    this.firstColumn = Math.min(...this.indexes);
+    this.allAsScanned = this.wanted.every((wanted) => this.cells.asScanned(wanted));
     this.maxRows = Math.floor(limits.maxValues / (this.wanted.length + 1));
+    this.table = new GrowingTable(this.wanted.length + 1);
   }
 
   take(row: RowScanner, seconds: number): RowReason | null {
     if (row.cellCount <= this.firstColumn) return "no values";
     if (this.rows >= this.maxRows) throw tooManyValues(row.line, this.maxRows);
     this.rows++;
-    this.times.push(seconds);
-    const { wanted, values, cells } = this;
-    for (let i = 0; i < wanted.length; i++) {
-      (values[i] as GrowingColumn).push(cells.read(row, wanted[i] as ValueColumn));
+    const { indexes, table } = this;
+    const { staged, stride } = table;
+    let place = table.nextRow();
+    staged[place] = seconds;
+    const { numbers } = row;
+    const scanned = this.allAsScanned ? row.cellCount : 0;
+    let value = Number.NaN;
+    for (let i = 0; i < indexes.length; i++) {
+      const index = indexes[i] as number;
+      value = index < scanned ? (numbers[index] as number) : Number.NaN;
+      if (Number.isNaN(value)) value = this.cells.read(row, this.wanted[i] as ValueColumn);
+      place += stride;
+      staged[place] = value;
     }
-    if (this.lastDecimals < this.fewestDecimals) this.fewestDecimals = this.lastDecimals;
-    this.lastDecimals = cells.lastScale;
+    this.noteDecimals(row, value);
     return null;
   }
 
@@ -50,10 +63,18 @@ export class WideRows implements RowBody {
     const traces = this.wanted.map(({ target, unit, column, name }, i) => ({
       target,
       unit,
-      values: (this.values[i] as GrowingColumn).take(),
+      values: this.table.take(i + 1),
       column,
       name,
     }));
-    return { times: this.times.take(), traces };
+    return { times: this.table.take(0), traces };
+  }
+
+  private noteDecimals(row: RowScanner, lastValue: number): void {
+    if (this.lastDecimals < this.fewestDecimals) this.fewestDecimals = this.lastDecimals;
+    const last = this.indexes[this.indexes.length - 1] as number;
+    if (Number.isNaN(lastValue)) this.lastDecimals = Number.POSITIVE_INFINITY;
+    else if (Number.isNaN(row.numbers[last] as number)) this.lastDecimals = this.cells.lastScale;
+    else this.lastDecimals = row.scales[last] as number;
   }
 }

@@ -1,4 +1,4 @@
-import type { Delimiter } from "../column-map";
+import type { DecimalMark, Delimiter } from "../column-map";
 import { decodeText } from "../decode/decode-text";
 import type { CellEncoding } from "../decode/text-bytes";
 import type { ReadLimits } from "../limits";
@@ -25,20 +25,28 @@ export interface ScanOptions {
   delimiter: Delimiter;
   quote: '"' | "'" | null;
   limits: ReadLimits;
+  /** Given when numbers are wanted: plain decimals are then read while their cells are found. */
+  decimalMark?: DecimalMark;
 }
 
 const scanStep = 1 << 16;
 
 /**
- * Finds rows and cells in text bytes. A push state machine without I/O: it remembers everything between two pushes and
- * never looks at a byte twice. Cells are ranges of `bytes`, so that a number can be read without making a string of it.
+ * Finds rows and cells in text bytes. A push state machine without I/O that remembers everything between two pushes, so
+ * that chunks may end anywhere. Cells are ranges of `bytes`, so that a number can be read without making a string of it;
+ * where decimals are plain, the scanner has even read them in passing (`numbers`).
  */
 export class RowScanner {
-  bytes = new Uint8Array(2 * scanStep);
+  /** Always holds one byte more than `filled`: a NUL behind the last, at which runs of digits end. */
+  bytes = new Uint8Array(2 * scanStep + 1);
   starts = new Int32Array(64);
   ends = new Int32Array(64);
   /** 1 where a quoted cell holds doubled quotes. */
   doubled = new Uint8Array(64);
+  /** The number of a cell that is a plain decimal and was read in passing; NaN: the cell has yet to be looked at. */
+  numbers = new Float64Array(64);
+  /** Decimals of each number in `numbers`. */
+  scales = new Uint8Array(64);
   cellCount = 0;
   /** Line on which the row begins, from 1. */
   line = 1;
@@ -56,6 +64,8 @@ export class RowScanner {
   state: ScanState = ROW_START;
   afterCr = false;
   readonly quoteByte: number;
+  /** -1: no numbers are wanted, or the mark also separates cells. */
+  readonly markByte: number;
   readonly delimiter: Delimiter;
   readonly limits: ReadLimits;
 
@@ -68,6 +78,9 @@ export class RowScanner {
     this.delimiter = options.delimiter;
     this.limits = options.limits;
     this.quoteByte = options.quote === null ? -1 : options.quote.charCodeAt(0);
+    const { decimalMark } = options;
+    this.markByte =
+      decimalMark === undefined || decimalMark === options.delimiter ? -1 : decimalMark.charCodeAt(0);
   }
 
   push(chunk: Uint8Array): void {
@@ -76,6 +89,7 @@ export class RowScanner {
       this.makeRoom(piece.length);
       this.bytes.set(piece, this.filled);
       this.filled += piece.length;
+      this.bytes[this.filled] = 0;
       this.scan(this, this.sink);
       if (this.filled - this.rowStart > this.limits.maxRowBytes) throw this.tooLong();
     }
@@ -132,6 +146,7 @@ export class RowScanner {
     this.starts[index] = this.cellStart;
     this.ends[index] = end;
     this.doubled[index] = this.cellDoubled;
+    this.numbers[index] = Number.NaN;
     this.cellDoubled = 0;
     this.cellCount = index + 1;
   }
@@ -164,26 +179,27 @@ export class RowScanner {
       );
     }
     const size = Math.min(this.starts.length * 2, this.limits.maxColumns);
-    const grow = (old: Int32Array) => {
-      const grown = new Int32Array(size);
-      grown.set(old);
-      return grown;
-    };
-    this.starts = grow(this.starts);
-    this.ends = grow(this.ends);
-    const doubled = new Uint8Array(size);
-    doubled.set(this.doubled);
-    this.doubled = doubled;
+    const { starts, ends, doubled, numbers, scales } = this;
+    this.starts = new Int32Array(size);
+    this.starts.set(starts);
+    this.ends = new Int32Array(size);
+    this.ends.set(ends);
+    this.doubled = new Uint8Array(size);
+    this.doubled.set(doubled);
+    this.numbers = new Float64Array(size);
+    this.numbers.set(numbers);
+    this.scales = new Uint8Array(size);
+    this.scales.set(scales);
   }
 
   private makeRoom(length: number): void {
-    if (this.filled + length <= this.bytes.length) return;
+    if (this.filled + length < this.bytes.length) return;
     const { rowStart } = this;
     const kept = this.filled - rowStart;
-    if (kept + length <= this.bytes.length) {
+    if (kept + length < this.bytes.length) {
       this.bytes.copyWithin(0, rowStart, this.filled);
     } else {
-      const grown = new Uint8Array(Math.max(this.bytes.length * 2, kept + length));
+      const grown = new Uint8Array(Math.max(this.bytes.length * 2, kept + length + 1));
       grown.set(this.bytes.subarray(rowStart, this.filled));
       this.bytes = grown;
     }

@@ -1,4 +1,5 @@
 import type { RowScanner, RowSink } from "./row-scanner";
+import { scanPlainCells } from "./scan-plain-cells";
 import * as states from "./scan-state";
 
 const ordinary = 0;
@@ -44,6 +45,13 @@ export function scanDelimited(scanner: RowScanner, sink: RowSink): void {
         break;
 
       case CELL_START: {
+        if (scanner.markByte >= 0 && p === scanner.cellStart) {
+          p = scanPlainCells(scanner, p, delimiter, sink);
+          if (p === filled) {
+            ({ state } = scanner);
+            break;
+          }
+        }
         const byte = bytes[p] as number;
         if (byte === quoteByte) {
           p++;
