@@ -9,6 +9,7 @@ import {
   nearest,
   withinSpan,
 } from "./course";
+import { placeByDay } from "./days";
 import { figureTableAsCsv } from "./figure-table";
 import { intervalLanes } from "./interval-lanes";
 import { resolveColours } from "./save-figure";
@@ -133,6 +134,32 @@ describe("marks of stretches of time", () => {
     expect(places.map(({ members }) => members[0].number)).toEqual([2, 3]);
     expect(Math.min(...places.map(({ tokenX }) => tokenX))).toBe(0);
     expect(Math.max(...places.map(({ tokenX, tokenWidth }) => tokenX + tokenWidth))).toBe(600);
+  });
+});
+
+describe("points by the day of recording", () => {
+  const point = (day: string, value: number, label = `${value}`) => ({
+    id: `${day} ${label}`,
+    day,
+    label,
+    group: "a",
+    value,
+  });
+
+  it("stand one day apart however long nothing was recorded, in order of time", () => {
+    const { days } = placeByDay([point("2026-05-02", 1), point("2026-01-09", 2), point("2026-01-10", 3)]);
+    expect(days.map(({ day, x }) => [day, x])).toEqual([
+      ["2026-01-09", 0],
+      ["2026-01-10", 1],
+      ["2026-05-02", 2],
+    ]);
+  });
+
+  it("stand side by side within their day, with the day's median", () => {
+    const { points, days } = placeByDay([1, 4, 2, 9].map((value) => point("2026-01-09", value)));
+    expect(new Set(points.map(({ x }) => x)).size).toBe(4);
+    for (const { x } of points) expect(Math.abs(x)).toBeLessThan(0.5);
+    expect(days[0]?.median).toBe(3);
   });
 });
 
