@@ -35,7 +35,7 @@ export function permissionOf(scope: "all" | PermissionKey): string | null {
 export function protocolOf({ protocol }: SimulatedStudy): ProtocolContent {
   const between = ([min, max]: readonly [number, number]) => ({ min, max });
   return {
-    schema: 1,
+    schema: 2,
     phases: protocol.phases.map((phase) => ({ key: keyOf(phase.name), ...phase })),
     conditions: protocol.conditions.map((condition) => ({ key: keyOf(condition.name), ...condition })),
     occasions: 2,
@@ -47,14 +47,7 @@ export function protocolOf({ protocol }: SimulatedStudy): ProtocolContent {
       relativeHumidityPct: between(protocol.roomLimits.relativeHumidityPercent),
       airSpeedMS: { max: protocol.roomLimits.airSpeedMS[1] },
     },
-    imaging: {
-      camera: "An invented thermal camera",
-      emissivity: 0.98,
-      distanceM: 1.5,
-      cameraWarmUpMin: 45,
-      referenceSurface: "A plate held at 34.0 °C, in the picture",
-      notes: protocol.imaging,
-    },
+    imaging: { ...protocol.imaging, notApplicable: {} },
     preVisitRules: [...protocol.preVisitRules],
     // Every protocol has the volunteer's own wish to stop already.
     stopCriteria: protocol.stopCriteria.filter((criterion) => !criterion.startsWith("The volunteer asks")),

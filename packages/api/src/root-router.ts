@@ -3,6 +3,8 @@ import { auditRouter } from "./audit/router";
 import { comparisonRouter } from "./comparison/router";
 import { consentRouter } from "./consent/router";
 import { identityRouter } from "./identity/router";
+import { imagingRouter } from "./imaging/router";
+import { methodsRouter } from "./methods/router";
 import { protocolRouter } from "./protocol/router";
 import { releaseRouter } from "./release/router";
 import { sourceFileRouter } from "./source-file/router";
@@ -21,8 +23,10 @@ export const appRouter = router({
   identity: identityRouter,
   consent: consentRouter,
   trial: trialRouter,
+  imaging: imagingRouter,
   sourceFile: sourceFileRouter,
   comparison: comparisonRouter,
+  methods: methodsRouter,
   release: releaseRouter,
   audit: auditRouter,
 });

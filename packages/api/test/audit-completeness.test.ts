@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Actor } from "../src/access/service";
 import { renewFirstAccountCode } from "../src/account/service";
+import { emptyImagingRecord } from "../src/imaging/schema";
 import { downloadRelease } from "../src/release/service";
 import { appRouter } from "../src/root-router";
 import { openTestCore, testDatabaseKinds } from "../src/testing";
@@ -158,6 +159,7 @@ describe.each(testDatabaseKinds())("the audit trail on $name", (kind) => {
         airSpeedMS: 0.1,
       };
       await as("trial.saveRoom", { ...(await at()), room });
+      await as("imaging.save", { trialId, revision: 0, record: emptyImagingRecord() });
       const name = index === 0 ? "visit-bare-one.csv" : "visit-gloves-one.csv";
       const before = await prisma.auditEntry.count();
       const first = await study.upload(trialId, journeyFile(name));

@@ -1,6 +1,7 @@
 import { TRPCError } from "@trpc/server";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { isStudyAction } from "../src/access/policy";
+import { emptyImagingRecord } from "../src/imaging/schema";
 import { downloadRelease } from "../src/release/service";
 import { appRouter } from "../src/root-router";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
@@ -78,6 +79,8 @@ const besides: Record<string, object> = {
   "trial.accept": { revision },
   "trial.setAside": { revision, reason },
   "trial.reopen": { revision, reason },
+  "imaging.ofTrial": {},
+  "imaging.save": { revision: 0, record: emptyImagingRecord() },
   "sourceFile.proposal": {},
   "sourceFile.preview": { columnMap: commaMap() },
   "sourceFile.read": { revision, columnMap: commaMap() },
@@ -119,6 +122,7 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       prisma.consentRecord.findMany({ where }),
       prisma.withdrawal.findMany({ where }),
       prisma.trial.findMany({ where }),
+      prisma.imagingRecord.findMany({ where }),
       prisma.marker.findMany({ where, orderBy: { id: "asc" } }),
       prisma.sourceFile.findMany({ where }),
       prisma.comparison.findMany({ where }),

@@ -10,6 +10,8 @@ export type {
   SimulatedChannel,
   SimulatedConsentForm,
   SimulatedFile,
+  SimulatedImagingRecord,
+  SimulatedImagingSetup,
   SimulatedProtocol,
   SimulatedRoom,
   SimulatedSeries,

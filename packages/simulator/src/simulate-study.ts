@@ -3,6 +3,7 @@ import { bodyOnTheDay, drawPerson, type Person, spreads } from "./person";
 import { type BodyCourse, gloveForearmGain, simulateBody, type TrialPlan } from "./physiology";
 import { recordingOf } from "./recording-layout";
 import { consentForm } from "./scenario/consent-form";
+import { recordImaging } from "./scenario/imaging";
 import { notice } from "./scenario/notice";
 import { chooseSpecial, drawVolunteers, largestStudy, plantResponses } from "./scenario/people";
 import { protocol, recoveryS, restS } from "./scenario/protocol";
@@ -117,6 +118,7 @@ function trialOf(seed: number, visit: Visit, person: Person): SimulatedTrial {
     room: visit.room,
     startedAt: visit.startedAt,
     file: visit.fate.kind === "not recorded" ? null : fileOf(seed, visit, person),
+    imaging: visit.fate.kind === "not recorded" ? null : recordImaging(seed, visit),
     markers: [
       { name: "Rest", atS: visit.leadS },
       { name: "Stepping", atS: plan.exerciseStartS },

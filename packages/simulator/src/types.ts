@@ -43,6 +43,58 @@ export type Dialect = (typeof dialects)[number];
 export type ConditionName = "bare hands" | "insulated gloves";
 export type PhaseKind = "rest" | "exercise" | "recovery";
 
+/** How the images are to be taken; an empty text says nothing. */
+export interface SimulatedImagingSetup {
+  readonly camera: string;
+  readonly resolution: string;
+  readonly accuracy: string;
+  readonly calibration: string;
+  readonly emissivity: number;
+  readonly reflectedTemperatureC: number;
+  readonly reflectedTemperatureMethod: string;
+  readonly distanceM: number;
+  readonly frameSharePct: number;
+  /** From the perpendicular. */
+  readonly viewAngleDeg: number;
+  readonly cameraWarmUpMin: number;
+  readonly acclimatisationMin: number;
+  readonly acclimatisation: string;
+  readonly surroundings: string;
+  readonly referenceSource: {
+    readonly description: string;
+    readonly temperatureC: number;
+    readonly emissivity: number;
+  };
+  readonly posture: string;
+  readonly skinPreparation: string;
+  readonly outsideFactors: string;
+  readonly regionDrawing: string;
+  readonly regionProgram: string;
+  readonly timeOfDay: string;
+  readonly notes: string;
+}
+
+/** What an operator noted of the images of one trial; null and empty where it was forgotten. */
+export interface SimulatedImagingRecord {
+  readonly cameraUnit: string;
+  readonly cameraWarmUpMin: number;
+  readonly acclimatisationMin: number | null;
+  readonly distanceM: number;
+  readonly viewAngleDeg: number;
+  readonly emissivity: number;
+  readonly reflectedTemperatureC: number | null;
+  readonly referenceInView: boolean;
+  readonly referenceTemperatureC: number;
+  readonly posture: string;
+  readonly skinPreparation: string;
+  readonly outsideFactors: string;
+  /** "08:30" */
+  readonly timeOfDay: string;
+  readonly regionProgram: string;
+  readonly regionsDrawnBy: string;
+  readonly deviations: string;
+}
+
 export interface SimulatedProtocol {
   readonly title: string;
   readonly purpose: string;
@@ -54,7 +106,7 @@ export interface SimulatedProtocol {
     readonly relativeHumidityPercent: readonly [number, number];
     readonly airSpeedMS: readonly [number, number];
   };
-  readonly imaging: string;
+  readonly imaging: SimulatedImagingSetup;
   readonly preVisitRules: readonly string[];
   readonly stopCriteria: readonly string[];
   readonly plannedOutcomes: readonly string[];
@@ -132,6 +184,8 @@ export interface SimulatedTrial {
   /** ISO 8601 moment: the file's origin, where a file exists. */
   readonly startedAt: string;
   readonly file: SimulatedFile | null;
+  /** What was noted of the images; null where nothing was recorded or nobody noted anything. */
+  readonly imaging: SimulatedImagingRecord | null;
   /** Where each phase begins, and where the last one ends; seconds from the file's origin. */
   readonly markers: readonly { readonly name: string; readonly atS: number }[];
   readonly fate: TrialFate;

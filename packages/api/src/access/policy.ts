@@ -62,6 +62,9 @@ export const roleTable = {
   "trial.setAside": analysing,
   "trial.reopen": analysing,
 
+  "imaging.ofTrial": everyone,
+  "imaging.save": conducting,
+
   "sourceFile.proposal": analysing,
   "sourceFile.preview": analysing,
   "sourceFile.read": analysing,
@@ -76,6 +79,8 @@ export const roleTable = {
   "comparison.save": comparing,
   "comparison.answer": comparing,
   "comparison.remove": comparing,
+
+  "methods.get": everyone,
 
   "release.list": everyone,
   "release.assess": leading,

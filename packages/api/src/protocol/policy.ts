@@ -1,10 +1,11 @@
+import { emptyImagingSetup } from "../imaging/schema";
 import type { DraftContent, PhaseKind, ProtocolContent } from "./schema";
 import { alwaysStop } from "./schema";
 
 /** A protocol before anything is written into it. */
 export function emptyContent(): DraftContent {
   return {
-    schema: 1,
+    schema: 2,
     phases: [],
     conditions: [],
     occasions: 1,
@@ -16,14 +17,7 @@ export function emptyContent(): DraftContent {
       relativeHumidityPct: { min: null, max: null },
       airSpeedMS: { max: null },
     },
-    imaging: {
-      camera: "",
-      emissivity: null,
-      distanceM: null,
-      cameraWarmUpMin: null,
-      referenceSurface: "",
-      notes: "",
-    },
+    imaging: emptyImagingSetup(),
     preVisitRules: [],
     stopCriteria: [alwaysStop],
     plannedOutcomes: [],

@@ -1,6 +1,7 @@
 import { isRegionId, statistics } from "@acral/analysis/skin";
 import { z } from "zod";
 import { idSchema } from "../identifiers";
+import { emptyImagingSetup, imagingSetup } from "../imaging/schema";
 import { plausibleNumber } from "../plausible-number";
 
 /** The one stop criterion that every protocol has; it cannot be removed. */
@@ -59,7 +60,7 @@ function limits(bound: z.ZodNumber) {
 }
 
 const shared = {
-  schema: z.literal(1),
+  schema: z.literal(2),
   occasions: z
     .number({ error: "Say how many occasions there are per condition." })
     .int("Occasions are a whole number.")
@@ -74,22 +75,7 @@ const shared = {
     relativeHumidityPct: limits(plausibleNumber("relativeHumidityPercent", "The relative humidity")),
     airSpeedMS: z.object({ max: plausibleNumber("airSpeedMPerS", "The air speed").nullable() }),
   }),
-  imaging: z.object({
-    camera: line("The camera", 200),
-    emissivity: plausibleNumber("emissivity", "The emissivity").nullable(),
-    distanceM: z
-      .number({ error: "A distance is a number in m." })
-      .min(0.1, "The distance lies between 0.1 and 20 m.")
-      .max(20, "The distance lies between 0.1 and 20 m.")
-      .nullable(),
-    cameraWarmUpMin: z
-      .number({ error: "The warm-up is a number of minutes." })
-      .min(0, "The warm-up lies between 0 and 480 min.")
-      .max(480, "The warm-up lies between 0 and 480 min.")
-      .nullable(),
-    referenceSurface: line("The reference surface", 400),
-    notes: line("The notes", 2000),
-  }),
+  imaging: imagingSetup,
   preVisitRules: lines("A rule"),
   plannedOutcomes: lines("An outcome"),
 };
@@ -151,8 +137,38 @@ const mostPhases = 30;
 const mostConditions = 12;
 const mostRegions = 300;
 
-/** What a draft may hold: names may be empty and durations open. */
-export const draftContent = z
+/** The imaging set-up as contents of schema 1 hold it. */
+const imagingOfSchema1 = z.object({
+  camera: z.string(),
+  emissivity: z.number().nullable(),
+  distanceM: z.number().nullable(),
+  cameraWarmUpMin: z.number().nullable(),
+  referenceSurface: z.string(),
+  notes: z.string(),
+});
+
+/** A content that was stored before schema 2 came: what it could not say stays open. Everything else passes as it is. */
+function toSchema2(content: unknown): unknown {
+  const old = z.looseObject({ schema: z.literal(1), imaging: imagingOfSchema1 }).safeParse(content);
+  if (!old.success) return content;
+  const { referenceSurface, ...imaging } = old.data.imaging;
+  const nothing = emptyImagingSetup();
+  return {
+    ...old.data,
+    schema: 2,
+    imaging: {
+      ...nothing,
+      ...imaging,
+      referenceSource: { ...nothing.referenceSource, description: referenceSurface },
+    },
+  };
+}
+
+/** Reads a content of schema 2, or of schema 1 as it was stored; what is written is always schema 2. */
+const readable = <Current extends z.ZodType>(current: Current) =>
+  z.preprocess<unknown, Current, z.input<Current>>(toSchema2, current);
+
+const currentDraft = z
   .object({
     ...shared,
     phases: z.array(draftPhase).max(mostPhases, `A protocol has at most ${mostPhases} phases.`),
@@ -163,12 +179,14 @@ export const draftContent = z
     stopCriteria,
   })
   .superRefine(refuseRepetitions);
+
+/** What a draft may hold: names may be empty and durations open. */
+export const draftContent = readable(currentDraft);
 export type DraftContent = z.output<typeof draftContent>;
 
 const named = (what: string) => z.string().min(1, `${what} needs a name.`);
 
-/** What stands in a protocol that is or was in force. */
-export const protocolContent = z
+const currentProtocol = z
   .object({
     ...shared,
     phases: z.array(draftPhase.extend({ name: named("A phase"), durationS })).min(1),
@@ -177,6 +195,9 @@ export const protocolContent = z
     stopCriteria: stopCriteria.refine((texts) => texts.length > 1),
   })
   .superRefine(refuseRepetitions);
+
+/** What stands in a protocol that is or was in force. */
+export const protocolContent = readable(currentProtocol);
 export type ProtocolContent = z.output<typeof protocolContent>;
 
 export const protocolInput = z.object({ studyId: z.string(), protocolId: idSchema });

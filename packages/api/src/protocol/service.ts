@@ -2,6 +2,7 @@ import type { Prisma, PrismaClient } from "@acral/db";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
 import { newId } from "../identifiers";
+import { reportingItems } from "../imaging/policy";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type Transaction, type WriteScope, writeInStudy } from "../scope";
 import { adviceOnProtocol, emptyContent, missingInProtocol, offeredStopCriteria } from "./policy";
@@ -80,6 +81,7 @@ export async function getProtocol(scope: ReadScope, protocolId: string) {
     advice: adviceOnProtocol(content),
     alwaysStop,
     offeredStopCriteria,
+    reportingItems,
   };
 }
 

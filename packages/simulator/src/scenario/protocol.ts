@@ -1,6 +1,7 @@
 import { bench } from "../physiology";
 import { skinNodes } from "../skin-node";
 import type { SimulatedProtocol } from "../types";
+import { imagingSetup } from "./imaging";
 
 export const restS = 600;
 export const exerciseS = 1200;
@@ -34,8 +35,7 @@ export const protocol: SimulatedProtocol = {
     relativeHumidityPercent: [30, 60],
     airSpeedMS: [0, 0.2],
   },
-  imaging:
-    "Camera 1.5 m from the volunteer, switched on 45 min before, emissivity 0.98, a plate held at 34.0 °C in the picture.",
+  imaging: imagingSetup,
   preVisitRules: [
     "No meal, coffee, tea or tobacco for two hours before the visit.",
     "No hard training on the day, no alcohol since the evening before.",

@@ -34,6 +34,7 @@ const names: Readonly<Record<string, string>> = {
   "trial.accept": "trial accepted",
   "trial.setAside": "trial set aside",
   "trial.reopen": "trial reopened",
+  "imaging.save": "imaging record saved",
   "sourceFile.read": "source file read",
   "sourceFile.setOffset": "source file placed in time",
   "sourceFile.remove": "source file removed",

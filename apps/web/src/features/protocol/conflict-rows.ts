@@ -1,9 +1,13 @@
 import type { ConflictingField } from "@/components/unsaved-conflict";
-import type { Content } from "./draft-form";
+import type { Content, ProtocolVersion } from "./draft-form";
 import { durationText, imagingItems, limitText, regionRows } from "./words";
 
 /** The parts of two contents that differ, as text to compare. */
-export function conflictRows(mine: Content, theirs: Content): ConflictingField[] {
+export function conflictRows(
+  mine: Content,
+  theirs: Content,
+  reportingItems: ProtocolVersion["reportingItems"],
+): ConflictingField[] {
   const parts: readonly { label: string; text: (content: Content) => string }[] = [
     {
       label: "Phases",
@@ -41,7 +45,7 @@ export function conflictRows(mine: Content, theirs: Content): ConflictingField[]
     {
       label: "Imaging set-up",
       text: ({ imaging }) =>
-        imagingItems(imaging)
+        imagingItems(imaging, reportingItems)
           .map((item) => `${item.label}: ${item.value}`)
           .join("\n"),
     },

@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { type Content, contentOf, fieldsOf } from "./draft-form";
-import { durationText, limitText, regionRows } from "./words";
+import { durationText, imagingItems, limitText, regionRows } from "./words";
 
 const alwaysStop = "The volunteer asks to stop.";
 const content: Content = {
-  schema: 1,
+  schema: 2,
   phases: [
     { key: "a", name: "Sitting", kind: "rest", durationS: 600 },
     { key: "b", name: "Sprint", kind: "exercise", durationS: 7 },
@@ -26,11 +26,28 @@ const content: Content = {
   },
   imaging: {
     camera: "",
-    emissivity: 0.98,
-    distanceM: null,
+    resolution: "",
+    accuracy: "",
+    calibration: "",
     cameraWarmUpMin: null,
-    referenceSurface: "",
+    emissivity: 0.98,
+    reflectedTemperatureC: 23,
+    reflectedTemperatureMethod: "",
+    referenceSource: { description: "A plate", temperatureC: 34, emissivity: null },
+    distanceM: null,
+    frameSharePct: null,
+    viewAngleDeg: 0,
+    surroundings: "",
+    acclimatisationMin: null,
+    acclimatisation: "",
+    posture: "",
+    skinPreparation: "",
+    outsideFactors: "",
+    timeOfDay: "",
+    regionDrawing: "",
+    regionProgram: "",
     notes: "",
+    notApplicable: { posture: "The trunk alone is seen." },
   },
   preVisitRules: ["No coffee.", "No cream."],
   stopCriteria: [alwaysStop, "Dizziness."],
@@ -80,6 +97,16 @@ describe("words of a protocol", () => {
     expect(regionRows(content.regions)).toEqual([
       { regionId: "forearm-left-anterior", label: "Left forearm, anterior", statistics: ["mean", "maximum"] },
       { regionId: "hand-right-palmar", label: "Right hand, palmar", statistics: ["mean"] },
+    ]);
+  });
+
+  it("give the imaging set-up without what was left open, and a zero as a number", () => {
+    expect(imagingItems(content.imaging, [{ key: "posture", name: "Posture" }])).toEqual([
+      { label: "Emissivity", value: "0.98" },
+      { label: "Reflected temperature", value: "23 °C" },
+      { label: "Reference source", value: "A plate, 34 °C" },
+      { label: "Angle of view", value: "0°" },
+      { label: "Does not apply", value: "Posture: The trunk alone is seen." },
     ]);
   });
 });

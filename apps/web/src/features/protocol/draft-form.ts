@@ -58,7 +58,7 @@ export function fieldsOf(content: Content, alwaysStop: string): DraftFields {
 export function contentOf(fields: DraftFields): Inputs["protocol"]["saveDraft"]["content"] {
   const { phases, conditions, occasions, regions, exerciseLoad, roomLimits, imaging } = fields;
   return {
-    schema: 1,
+    schema: 2,
     phases: phases.map(({ key, name, kind, minutes }) => ({
       key,
       name,

@@ -25,11 +25,12 @@ import {
   linesOf,
   type ProtocolVersion,
 } from "./draft-form";
+import { ImagingFields } from "./imaging-fields";
 import { PhaseList } from "./phase-fields";
 import { PhaseStrip } from "./phase-strip";
 import classes from "./protocol.module.css";
 import { RegionChoice } from "./region-fields";
-import { ImagingFields, RoomFields } from "./room-and-imaging-fields";
+import { RoomFields } from "./room-fields";
 import { StopCriteriaFields } from "./stop-criteria-fields";
 
 /** The content comes from the same server that checks every content; only its outline is looked at here. */
@@ -98,7 +99,11 @@ export function ProtocolDraft({ version }: { readonly version: ProtocolVersion }
       {theirs !== null && (
         <UnsavedConflict
           record="this draft"
-          fields={conflictRows({ ...saved.content, ...content } as Content, theirs.content)}
+          fields={conflictRows(
+            { ...saved.content, ...content } as Content,
+            theirs.content,
+            version.reportingItems,
+          )}
           onKeepMine={() => saveNow(theirs.revision)}
           onTakeTheirs={() => {
             save.reset();
@@ -185,8 +190,15 @@ export function ProtocolDraft({ version }: { readonly version: ProtocolVersion }
         Room limits
       </SectionHeading>
       <RoomFields value={fields.roomLimits} onChange={(roomLimits) => set({ roomLimits })} errors={errors} />
-      <SectionHeading explanation="Everything here may stay empty.">Imaging set-up</SectionHeading>
-      <ImagingFields value={fields.imaging} onChange={(imaging) => set({ imaging })} errors={errors} />
+      <SectionHeading explanation="What published guidance asks to be reported of skin thermography. Everything here may stay empty; each trial records what was done on its day.">
+        Imaging set-up
+      </SectionHeading>
+      <ImagingFields
+        value={fields.imaging}
+        onChange={(imaging) => set({ imaging })}
+        errors={errors}
+        items={version.reportingItems}
+      />
       <SectionHeading>Pre-visit rules</SectionHeading>
       <Textarea
         id="preVisitRules"

@@ -95,7 +95,9 @@ export function ProtocolScreen() {
       {shown.isError && (
         <QueryError error={shown.error} what="the version in force" onRetry={() => shown.refetch()} />
       )}
-      {shown.data !== undefined && <ProtocolView content={shown.data.content} />}
+      {shown.data !== undefined && (
+        <ProtocolView content={shown.data.content} reportingItems={shown.data.reportingItems} />
+      )}
       {list.data.length > 0 && (
         <section>
           <SectionHeading>Versions</SectionHeading>

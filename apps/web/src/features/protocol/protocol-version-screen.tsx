@@ -45,7 +45,7 @@ export function ProtocolVersionScreen({ protocolId }: { readonly protocolId: str
       {data.state === "draft" && may("protocol.saveDraft") ? (
         <ProtocolDraft key={data.protocolId} version={data} />
       ) : (
-        <ProtocolView content={data.content} />
+        <ProtocolView content={data.content} reportingItems={data.reportingItems} />
       )}
     </>
   );

@@ -1,16 +1,19 @@
 import { statistics } from "@acral/analysis/skin";
 import { KeyValueList } from "@/components/key-value-list";
 import { SectionHeading } from "@/components/section-heading";
-import type { Content } from "./draft-form";
+import type { ProtocolVersion } from "./draft-form";
 import { PhaseStrip } from "./phase-strip";
 import classes from "./protocol.module.css";
 import { durationText, imagingItems, limitText, regionRows } from "./words";
 
 /** A version of the protocol to read. */
-export function ProtocolView({ content }: { readonly content: Content }) {
+export function ProtocolView({
+  content,
+  reportingItems,
+}: Pick<ProtocolVersion, "content" | "reportingItems">) {
   const { roomLimits } = content;
   const total = content.phases.reduce((sum, phase) => sum + (phase.durationS ?? 0), 0);
-  const imaging = imagingItems(content.imaging);
+  const imaging = imagingItems(content.imaging, reportingItems);
   return (
     <>
       <section aria-labelledby="phases">

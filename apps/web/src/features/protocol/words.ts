@@ -59,15 +59,52 @@ export function regionRows(regions: Content["regions"]): RegionRow[] {
 }
 
 /** The imaging set-up as pairs, without what was left open. */
-export function imagingItems(imaging: Imaging): { label: string; value: string }[] {
-  const number = (value: number | null, unit: string) =>
-    value === null ? "" : `${value}${unit === "" ? "" : ` ${unit}`}`;
+export function imagingItems(
+  imaging: Imaging,
+  items: readonly { readonly key: string; readonly name: string }[],
+): { label: string; value: string }[] {
+  const number = (value: number | null, unit: string) => {
+    const text = value === null ? "" : String(value).replace("-", "−");
+    return text === "" || unit === "" ? text : `${text}${unit === "°" ? "" : " "}${unit}`;
+  };
+  const { referenceSource } = imaging;
   return [
     { label: "Camera", value: imaging.camera },
-    { label: "Emissivity", value: number(imaging.emissivity, "") },
-    { label: "Distance", value: number(imaging.distanceM, "m") },
+    { label: "Resolution", value: imaging.resolution },
+    { label: "Stated accuracy", value: imaging.accuracy },
+    { label: "Calibration", value: imaging.calibration },
     { label: "Camera warm-up", value: number(imaging.cameraWarmUpMin, "min") },
-    { label: "Reference surface", value: imaging.referenceSurface },
+    { label: "Emissivity", value: number(imaging.emissivity, "") },
+    { label: "Reflected temperature", value: number(imaging.reflectedTemperatureC, "°C") },
+    { label: "How it is measured", value: imaging.reflectedTemperatureMethod },
+    {
+      label: "Reference source",
+      value: [
+        referenceSource.description,
+        number(referenceSource.temperatureC, "°C"),
+        referenceSource.emissivity === null ? "" : `emissivity ${referenceSource.emissivity}`,
+      ]
+        .filter((part) => part !== "")
+        .join(", "),
+    },
+    { label: "Distance", value: number(imaging.distanceM, "m") },
+    { label: "Share of the image", value: number(imaging.frameSharePct, "%") },
+    { label: "Angle of view", value: number(imaging.viewAngleDeg, "°") },
+    { label: "Surroundings", value: imaging.surroundings },
+    { label: "Acclimatisation", value: number(imaging.acclimatisationMin, "min") },
+    { label: "How volunteers acclimatise", value: imaging.acclimatisation },
+    { label: "Posture", value: imaging.posture },
+    { label: "Preparation of the skin", value: imaging.skinPreparation },
+    { label: "Outside factors asked about", value: imaging.outsideFactors },
+    { label: "Time of day", value: imaging.timeOfDay },
+    { label: "How regions are drawn", value: imaging.regionDrawing },
+    { label: "Program", value: imaging.regionProgram },
+    {
+      label: "Does not apply",
+      value: Object.entries(imaging.notApplicable)
+        .map(([key, reason]) => `${items.find((item) => item.key === key)?.name ?? key}: ${reason}`)
+        .join("\n"),
+    },
     { label: "Notes", value: imaging.notes },
   ].filter((item) => item.value !== "");
 }
