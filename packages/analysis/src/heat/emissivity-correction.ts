@@ -81,7 +81,14 @@ export function correctApparentTemperature(apparentC: number, conditions: Viewin
 /** What a camera with its emissivity set to 1 shows of a surface: the inverse of correctApparentTemperature, °C. */
 export function apparentTemperature(surfaceC: number, conditions: ViewingConditions): number {
   const name = "apparentTemperature";
-  const { emissivity, transmission, reflected, atmosphere } = radiances(name, conditions);
+  return shown(name, surfaceC, radiances(name, conditions));
+}
+
+function shown(
+  name: string,
+  surfaceC: number,
+  { emissivity, transmission, reflected, atmosphere }: Radiances,
+): number {
   requireCelsius(name, "surfaceC", surfaceC);
   const leaving = emissivity * fourth(surfaceC) + (1 - emissivity) * reflected;
   return celsiusOf(transmission * leaving + (1 - transmission) * atmosphere);
@@ -100,8 +107,10 @@ export function recorrectSeries(
   assumed: ViewingConditions,
   actual: ViewingConditions,
 ): Float64Array {
-  const truth = radiances("recorrectSeries", actual);
+  const name = "recorrectSeries";
+  const told = radiances(name, assumed);
+  const truth = radiances(name, actual);
   return recorded.map((value) =>
-    Number.isNaN(value) ? Number.NaN : correct("recorrectSeries", apparentTemperature(value, assumed), truth),
+    Number.isNaN(value) ? Number.NaN : correct(name, shown(name, value, told), truth),
   );
 }

@@ -1,15 +1,11 @@
 import { AnalysisError } from "../analysis-error";
 import { sampleCount, type TimeBase } from "../course";
-import {
-  type CommonDriftSettings,
-  commonDrift,
-  commonDriftFinding,
-  correctCommonDrift,
-} from "./common-drift";
+import { type CommonDriftSettings, commonDrift, commonDriftFinding } from "./common-drift";
 import { type CommonStepSettings, commonStepFindings, commonSteps, correctCommonSteps } from "./common-step";
 import { type ConstantRunSettings, constantRuns } from "./constant-runs";
 import type { Finding, QualityTrace } from "./finding";
 import { implausibleValues } from "./implausible-values";
+import { mergeFindings } from "./merge-findings";
 import { missingValues } from "./missing-values";
 import { type ReferenceSurface, referenceFinding, referenceOffset } from "./reference-drift";
 import { type SpikeSettings, spikes } from "./spikes";
@@ -42,7 +38,8 @@ function isOrdered(timeBase: TimeBase): boolean {
 
 /**
  * Every quality check on the traces of one instrument: findings in order of time, each with its interval on the file's
- * clock, its size, the traces concerned and what can be done. Nothing is changed. Where time is missing or runs backwards
+ * clock, its size, the traces concerned, what it means, what can be done and, where an adjustment would take it out, that
+ * adjustment. What several traces have over one and the same interval is one finding. Nothing is changed. Where time is missing or runs backwards
  * only the time base and the values' plausibility are judged, since nothing else can be placed. Drift is looked for after
  * common steps have been set aside.
  *
@@ -77,46 +74,9 @@ export function checkTraces({ timeBase, traces, reference, settings = {} }: Qual
     const drift = commonDrift(timeBase, level, settings.commonDrift);
     if (drift !== null) findings.push(commonDriftFinding(timeBase, traces, drift));
     if (reference !== undefined) {
-      const finding = referenceFinding(timeBase, referenceOffset(timeBase, reference));
+      const finding = referenceFinding(timeBase, referenceOffset(timeBase, reference), reference);
       if (finding !== null) findings.push(finding);
     }
   }
-  return findings.sort((a, b) => a.fromS - b.fromS || a.toS - b.toS);
-}
-
-/** A correction that the findings of a file propose, with what it would subtract. */
-export interface ProposedCorrection {
-  readonly finding: Finding;
-  /** °C at each sample. */
-  readonly subtracted: Float64Array;
-}
-
-/** The corrections that checkTraces' findings of steps and drifts propose, to be shown before they are recorded. */
-export function proposeCorrections({
-  timeBase,
-  traces,
-  reference,
-  settings = {},
-}: QualityInput): ProposedCorrection[] {
-  if (!isOrdered(timeBase) || sampleCount(timeBase) === 0) return [];
-  const values = traces.map((trace) => trace.values);
-  const proposals: ProposedCorrection[] = [];
-  const steps = commonSteps(timeBase, traces, settings.commonStep);
-  for (const [k, finding] of commonStepFindings(timeBase, traces, steps).entries()) {
-    const { subtracted } = correctCommonSteps(values, steps.slice(k, k + 1));
-    proposals.push({ finding, subtracted });
-  }
-  const { corrected } = correctCommonSteps(values, steps);
-  const level = traces.map((trace, k) => ({ ...trace, values: corrected[k] ?? trace.values }));
-  const drift = commonDrift(timeBase, level, settings.commonDrift);
-  if (drift !== null) {
-    const { subtracted } = correctCommonDrift(timeBase, values, drift.shape);
-    proposals.push({ finding: commonDriftFinding(timeBase, traces, drift), subtracted });
-  }
-  if (reference !== undefined) {
-    const offset = referenceOffset(timeBase, reference);
-    const finding = referenceFinding(timeBase, offset);
-    if (finding !== null) proposals.push({ finding, subtracted: offset.offset });
-  }
-  return proposals;
+  return mergeFindings(findings);
 }

@@ -10,7 +10,7 @@ import {
 } from "../course";
 import { expm1, square } from "../elementary";
 import { fewestTraces, temperaturesOf } from "./common-step";
-import type { Finding, QualityTrace } from "./finding";
+import { type Finding, finding, type QualityTrace } from "./finding";
 import { densestHalf, median, robustSpread } from "./robust";
 
 export interface CommonDriftSettings {
@@ -54,9 +54,9 @@ export interface CommonDrift {
   readonly fit: number;
 }
 
-/** Offset of a drift in °C against its start, at a time on the file's clock. */
+/** Offset of a drift in °C against its start, at a time on the file's clock; none before its start. */
 export function driftOffset({ startS, amplitude, tauS }: DriftShape, timeS: number): number {
-  const t = timeS - startS;
+  const t = Math.max(0, timeS - startS);
   return Number.isFinite(tauS) ? amplitude * -expm1(-t / tauS) : amplitude * t;
 }
 
@@ -199,7 +199,8 @@ export function commonDriftFinding(
   const settling = Number.isFinite(drift.shape.tauS)
     ? `settling with a time constant of ${Math.round(drift.shape.tauS / 60)} min`
     : "evenly";
-  return {
+  const { startS, amplitude, tauS } = drift.shape;
+  return finding({
     kind: "common drift",
     fromS: timeAt(timeBase, 0),
     toS: timeAt(timeBase, count - 1),
@@ -208,8 +209,15 @@ export function commonDriftFinding(
     unit: "°C",
     count,
     confidence: drift.spread < 0.1 * Math.abs(drift.size) ? "likely" : "possible",
-    message: `Most regions drift together by ${drift.size.toFixed(2)} °C from the start, ${settling}: a camera not yet at its temperature, or skin cooling alike everywhere. A drift correction takes it out; a reference surface would decide.`,
-  };
+    meaning: `Most regions drift together by ${drift.size.toFixed(2)} °C from the start, ${settling}: a camera not yet at its temperature, or skin cooling alike everywhere.`,
+    whatCanBeDone: "A drift correction takes it out; a reference surface in view would decide.",
+    proposal: {
+      kind: "warming-up drift",
+      startS,
+      amplitudeC: amplitude,
+      tauS: Number.isFinite(tauS) ? tauS : null,
+    },
+  });
 }
 
 export interface DriftCorrection {

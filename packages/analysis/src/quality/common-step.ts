@@ -8,7 +8,7 @@ import {
   timeAt,
   typicalStepS,
 } from "../course";
-import type { Finding, QualityTrace } from "./finding";
+import { type Finding, finding, type QualityTrace } from "./finding";
 import { median, robustSpread } from "./robust";
 
 export interface CommonStepSettings {
@@ -233,17 +233,21 @@ export function commonStepFindings(
   steps: readonly CommonStep[],
 ): Finding[] {
   const names = temperaturesOf(traces).map(({ regionId, statistic }) => ({ regionId, statistic }));
-  return steps.map(({ index, timeS, size, agreement }) => ({
-    kind: "common step",
-    fromS: timeAt(timeBase, Math.max(0, index - 1)),
-    toS: timeS,
-    traces: names,
-    size,
-    unit: "°C",
-    count: 1,
-    confidence: agreement >= 0.9 && names.length >= 5 ? "sure" : "likely",
-    message: `All regions step by ${size.toFixed(2)} °C at once (${Math.round(agreement * 100)} % agree): a camera recalibrating itself, not skin. A step correction takes it out.`,
-  }));
+  return steps.map(({ index, timeS, size, agreement }) =>
+    finding({
+      kind: "common step",
+      fromS: timeAt(timeBase, Math.max(0, index - 1)),
+      toS: timeS,
+      traces: names,
+      size,
+      unit: "°C",
+      count: 1,
+      confidence: agreement >= 0.9 && names.length >= 5 ? "sure" : "likely",
+      meaning: `All regions step by ${size.toFixed(2)} °C at once (${Math.round(agreement * 100)} % agree): a camera recalibrating itself, not skin.`,
+      whatCanBeDone: "A step correction takes it out.",
+      proposal: { kind: "common step", atS: timeS, heightC: size },
+    }),
+  );
 }
 
 export interface StepCorrection {

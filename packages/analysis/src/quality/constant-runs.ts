@@ -1,6 +1,7 @@
 import { type TimeBase, timeAt } from "../course";
 import { log } from "../elementary";
-import type { Finding, QualityTrace } from "./finding";
+import { seriesKey } from "./adjustment";
+import { type Finding, finding, type QualityTrace } from "./finding";
 
 export interface ConstantRunSettings {
   /** Shortest run of one value that can be stuck, in s; default 20. */
@@ -91,20 +92,27 @@ export function constantRuns(
     const stuck = length >= Math.max(used.fewestStuck, chance) && toS - fromS >= used.shortestStuckS;
     if (!saturated && !stuck) return;
     const kind = saturated ? "saturated" : "stuck";
-    findings.push({
-      kind,
-      fromS,
-      toS,
-      traces: [{ regionId, statistic }],
-      size: toS - fromS,
-      unit: "s",
-      count: length,
-      confidence: outOfRange || runs === 1 ? "sure" : "likely",
-      message:
-        kind === "saturated"
-          ? `${length} samples stand at ${value} °C, ${outOfRange ? "an end of the instrument's range" : "the trace's extreme"}: the skin may have gone beyond it.`
-          : `${length} samples are exactly ${value} °C: a frozen image or a lost sensor. Mask this stretch.`,
-    });
+    findings.push(
+      finding({
+        kind,
+        fromS,
+        toS,
+        traces: [{ regionId, statistic }],
+        size: toS - fromS,
+        unit: "s",
+        count: length,
+        confidence: outOfRange || runs === 1 ? "sure" : "likely",
+        meaning:
+          kind === "saturated"
+            ? `${length} samples stand at ${value} °C, ${outOfRange ? "an end of the instrument's range" : "the trace's extreme"}: the skin may have gone beyond it.`
+            : `${length} samples are exactly ${value} °C: a frozen image or a lost sensor.`,
+        whatCanBeDone:
+          kind === "saturated"
+            ? "Mask this stretch: means over it are too low or too high by an amount that nobody knows."
+            : "Mask this stretch.",
+        proposal: { kind: "mask", fromS, toS, series: [seriesKey(trace)] },
+      }),
+    );
   });
   return findings;
 }

@@ -1,4 +1,5 @@
 import type { Statistic } from "../skin";
+import { type AdjustmentSettings, seriesKey } from "./adjustment";
 
 export type FindingKind =
   | "times missing"
@@ -26,6 +27,11 @@ export interface TraceName {
 
 /** Something the quality check noticed, with its interval on the clock of the file. */
 export interface Finding {
+  /**
+   * By which a later reading of the same file recognises it: kind, traces, interval to the second. Unique among the findings of
+   * one check.
+   */
+  readonly key: string;
   readonly kind: FindingKind;
   readonly fromS: number;
   readonly toS: number;
@@ -37,8 +43,23 @@ export interface Finding {
   /** Samples concerned. */
   readonly count: number;
   readonly confidence: Confidence;
-  /** What it is and what can be done, in plain words. */
-  readonly message: string;
+  /** What it is, in a plain sentence. */
+  readonly meaning: string;
+  /** What can be done about it, in a plain sentence. */
+  readonly whatCanBeDone: string;
+  /** The adjustment that would take it out, ready to be applied; null where none does. */
+  readonly proposal: AdjustmentSettings | null;
+}
+
+/** A finding with its key. What most regions share is recognised by its moment alone, whichever regions were mapped. */
+export function finding(parts: Omit<Finding, "key">): Finding {
+  return { key: findingKey(parts), ...parts };
+}
+
+function findingKey({ kind, traces, fromS, toS }: Omit<Finding, "key">): string {
+  const isCommon = kind === "common step" || kind === "common drift" || traces.length === 0;
+  const where = isCommon ? "all" : traces.map(seriesKey).sort().join(", ");
+  return `${kind} · ${where} · ${Math.round(fromS)} to ${Math.round(toS)} s`;
 }
 
 export interface QualityTrace extends TraceName {

@@ -1,5 +1,14 @@
-export type { ProposedCorrection, QualityInput, QualitySettings } from "./check-traces";
-export { checkTraces, proposeCorrections } from "./check-traces";
+export type {
+  AdjustmentKind,
+  AdjustmentSettings,
+  ChannelName,
+  SurfaceSettings,
+} from "./adjustment";
+export { adjustmentKinds, requireAdjustment, seriesKey, shiftedTimeBase } from "./adjustment";
+export type { Adjustable, Adjusted, AdjustmentEffect, ChannelTrace } from "./apply-adjustments";
+export { applyAdjustments } from "./apply-adjustments";
+export type { QualityInput, QualitySettings } from "./check-traces";
+export { checkTraces } from "./check-traces";
 export type { CommonDrift, CommonDriftSettings, DriftCorrection, DriftShape } from "./common-drift";
 export {
   commonDrift,
@@ -18,13 +27,11 @@ export { hampel } from "./hampel";
 export { implausibleValues } from "./implausible-values";
 export { missingValues } from "./missing-values";
 export type {
-  ReferenceCorrection,
   ReferenceOffset,
   ReferenceSurface,
   TwoReferences,
 } from "./reference-drift";
 export {
-  correctByReference,
   correctByTwoReferences,
   referenceFinding,
   referenceOffset,

@@ -1,5 +1,5 @@
 import { sampleCount, type TimeBase, timeAt, typicalStepS } from "../course";
-import type { Finding, QualityTrace } from "./finding";
+import { type Finding, finding, type QualityTrace } from "./finding";
 
 /**
  * Stretches of a trace without values of at least a length in s (default 5) and of at least two samples; values that are
@@ -19,21 +19,26 @@ export function missingValues(timeBase: TimeBase, trace: QualityTrace, shortestS
     const fromS = timeAt(timeBase, start);
     const toS = timeAt(timeBase, i - 1) + (Number.isFinite(stepS) ? stepS : 0);
     if (samples === count || (samples >= 2 && toS - fromS >= shortestS)) {
-      const message =
-        samples === count
-          ? "The trace has no values at all."
-          : `No values for ${(toS - fromS).toPrecision(3)} s: nothing is filled in, and measures over this time rest on what is left.`;
-      findings.push({
-        kind: "values missing",
-        fromS,
-        toS,
-        traces: [{ regionId, statistic }],
-        size: toS - fromS,
-        unit: "s",
-        count: samples,
-        confidence: "sure",
-        message,
-      });
+      const isAll = samples === count;
+      findings.push(
+        finding({
+          kind: "values missing",
+          fromS,
+          toS,
+          traces: [{ regionId, statistic }],
+          size: toS - fromS,
+          unit: "s",
+          count: samples,
+          confidence: "sure",
+          meaning: isAll
+            ? "The trace has no values at all."
+            : `No values for ${(toS - fromS).toPrecision(3)} s.`,
+          whatCanBeDone: isAll
+            ? "Map another column to this region, or leave the region out."
+            : "Nothing is filled in: measures over this time rest on what is left, and say when that is too little.",
+          proposal: null,
+        }),
+      );
     }
     start = -1;
   }

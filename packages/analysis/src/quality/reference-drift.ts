@@ -1,12 +1,14 @@
 import { AnalysisError } from "../analysis-error";
 import { sampleCount, sampleTimes, type TimeBase, timeAt } from "../course";
-import type { Finding } from "./finding";
+import { type Finding, finding } from "./finding";
 
 export interface ReferenceSurface {
   /** What the camera showed of the surface, °C. */
   readonly measured: Float64Array;
   /** What the surface had, °C: one number for a regulated surface, or a reading per sample. */
   readonly trueC: number | Float64Array;
+  /** Which series of the file this is, as `seriesKey` names it; without it no adjustment can be proposed. */
+  readonly series?: string;
 }
 
 /** Offset of the camera over time. */
@@ -16,6 +18,9 @@ export interface ReferenceOffset {
   /** Samples at which the surface was not seen and the offset is taken from those around. */
   readonly bridged: number;
 }
+
+/** Width in s over which the offset of a reference surface is smoothed unless something else is asked for. */
+export const referenceSmoothingS = 60;
 
 /**
  * Offset of a camera against a reference surface in view: measured minus true, as a centred moving mean over `smoothingS`,
@@ -27,7 +32,7 @@ export interface ReferenceOffset {
 export function referenceOffset(
   timeBase: TimeBase,
   reference: ReferenceSurface,
-  smoothingS = 60,
+  smoothingS = referenceSmoothingS,
 ): ReferenceOffset {
   const name = "referenceOffset";
   const times = sampleTimes(timeBase);
@@ -86,31 +91,6 @@ function bridge(times: Float64Array, offset: Float64Array, seen: readonly number
   }
 }
 
-export interface ReferenceCorrection {
-  readonly corrected: readonly Float64Array[];
-  /** °C that was subtracted at each sample, from every trace alike. */
-  readonly subtracted: Float64Array;
-}
-
-/** Subtracts a camera's offset from traces; the offset model of radiometry: T = T_measured − (T_ref,measured − T_ref,true). */
-export function correctByReference(
-  traces: readonly Float64Array[],
-  { offset }: Pick<ReferenceOffset, "offset">,
-): ReferenceCorrection {
-  if (traces.some((values) => values.length !== offset.length)) {
-    throw new AnalysisError(
-      "unequal lengths",
-      "correctByReference",
-      "traces",
-      "as many values as the offset has",
-    );
-  }
-  return {
-    corrected: traces.map((values) => values.map((value, i) => value - (offset[i] as number))),
-    subtracted: Float64Array.from(offset),
-  };
-}
-
 export interface TwoReferences {
   readonly low: { readonly measuredC: number; readonly trueC: number };
   readonly high: { readonly measuredC: number; readonly trueC: number };
@@ -134,6 +114,7 @@ export function correctByTwoReferences(measuredC: number, { low, high }: TwoRefe
 export function referenceFinding(
   timeBase: TimeBase,
   { offset, bridged }: ReferenceOffset,
+  { trueC, series }: Pick<ReferenceSurface, "trueC" | "series">,
   limitC = 0.2,
 ): Finding | null {
   const count = sampleCount(timeBase);
@@ -147,7 +128,8 @@ export function referenceFinding(
   if (!(Math.abs(largest) > limitC || high - low > limitC)) return null;
   const drifts = high - low > limitC;
   const unseen = bridged > 0 ? ` The surface was not seen at ${bridged} of ${count} samples.` : "";
-  return {
+  const canBeProposed = series !== undefined && typeof trueC === "number";
+  return finding({
     kind: "reference drift",
     fromS: timeAt(timeBase, 0),
     toS: timeAt(timeBase, count - 1),
@@ -156,6 +138,10 @@ export function referenceFinding(
     unit: "°C",
     count,
     confidence: "sure",
-    message: `Against the reference surface the camera is off by ${low.toFixed(2)} to ${high.toFixed(2)} °C${drifts ? " and drifts" : ""}. Subtracting its offset corrects every region.${unseen}`,
-  };
+    meaning: `Against the reference surface the camera is off by ${low.toFixed(2)} to ${high.toFixed(2)} °C${drifts ? " and drifts" : ""}.${unseen}`,
+    whatCanBeDone: "Subtracting its offset corrects every region.",
+    proposal: canBeProposed
+      ? { kind: "reference drift", reference: series, trueC, smoothingS: referenceSmoothingS }
+      : null,
+  });
 }

@@ -1,5 +1,6 @@
 import { type TimeBase, timeAt } from "../course";
-import type { Finding, QualityTrace } from "./finding";
+import { seriesKey } from "./adjustment";
+import { type Finding, finding, type QualityTrace } from "./finding";
 import { hampel } from "./hampel";
 import { noiseOf } from "./robust";
 
@@ -40,17 +41,23 @@ export function spikes(
       0,
     );
     const count = index - from + 1;
-    findings.push({
-      kind: "spike",
-      fromS: timeAt(timeBase, from),
-      toS: timeAt(timeBase, index),
-      traces: [{ regionId, statistic }],
-      size,
-      unit: "°C",
-      count,
-      confidence: Math.abs(size) > 2 * smallest ? "sure" : "likely",
-      message: `${count === 1 ? "One sample leaps" : `${count} samples leap`} by ${size.toFixed(2)} °C and back: mask this moment if it is not skin.`,
-    });
+    const fromS = timeAt(timeBase, from);
+    const toS = timeAt(timeBase, index);
+    findings.push(
+      finding({
+        kind: "spike",
+        fromS,
+        toS,
+        traces: [{ regionId, statistic }],
+        size,
+        unit: "°C",
+        count,
+        confidence: Math.abs(size) > 2 * smallest ? "sure" : "likely",
+        meaning: `${count === 1 ? "One sample leaps" : `${count} samples leap`} by ${size.toFixed(2)} °C and back: water, a hand in the view or a lost frame rather than skin.`,
+        whatCanBeDone: "Mask this moment.",
+        proposal: { kind: "mask", fromS, toS, series: [seriesKey(trace)] },
+      }),
+    );
     start = k + 1;
   }
   return findings;

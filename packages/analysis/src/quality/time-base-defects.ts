@@ -1,5 +1,5 @@
 import type { TimeBase } from "../course";
-import type { Confidence, Finding, FindingKind } from "./finding";
+import { type Finding, type FindingKind, finding } from "./finding";
 import { median } from "./robust";
 
 export interface TimeBaseSettings {
@@ -11,16 +11,19 @@ export interface TimeBaseSettings {
 
 export const timeBaseDefaults: TimeBaseSettings = { gapFactor: 3, unevenShare: 0.25 };
 
-function finding(
-  kind: FindingKind,
-  fromS: number,
-  toS: number,
-  count: number,
-  message: string,
-  confidence: Confidence = "sure",
-  size: number | null = null,
-): Finding {
-  return { kind, fromS, toS, traces: [], size, unit: size === null ? "" : "s", count, confidence, message };
+interface Defect {
+  readonly kind: FindingKind;
+  readonly fromS: number;
+  readonly toS: number;
+  readonly count: number;
+  readonly meaning: string;
+  readonly whatCanBeDone: string;
+  readonly size?: number;
+}
+
+function defect({ size, ...parts }: Defect): Finding {
+  const measured = size === undefined ? ({ size: null, unit: "" } as const) : ({ size, unit: "s" } as const);
+  return finding({ ...parts, ...measured, traces: [], confidence: "sure", proposal: null });
 }
 
 /**
@@ -41,8 +44,17 @@ export function timeBaseDefects(timeBase: TimeBase, settings: Partial<TimeBaseSe
   let back: { from: number; to: number; count: number } | null = null;
   const endBackwards = () => {
     if (back === null) return;
-    const message = `Time runs backwards from ${back.from} s to ${back.to} s for ${back.count} samples: two recordings may be joined, or the clock was set.`;
-    findings.push(finding("times reversed", back.to, back.from, back.count, message));
+    findings.push(
+      defect({
+        kind: "times reversed",
+        fromS: back.to,
+        toS: back.from,
+        count: back.count,
+        meaning: `Time runs backwards from ${back.from} s to ${back.to} s for ${back.count} samples: two recordings may be joined, or the clock was set.`,
+        whatCanBeDone:
+          "Correct how the column map reads time, or export the recordings apart: nothing is computed over times that run backwards.",
+      }),
+    );
     back = null;
   };
   for (const time of times) {
@@ -67,18 +79,29 @@ export function timeBaseDefects(timeBase: TimeBase, settings: Partial<TimeBaseSe
   const first = times.find((time) => Number.isFinite(time)) ?? Number.NaN;
   if (missing > 0) {
     findings.push(
-      finding(
-        "times missing",
-        first,
-        highest,
-        missing,
-        `${missing} samples have no time and cannot be placed.`,
-      ),
+      defect({
+        kind: "times missing",
+        fromS: first,
+        toS: highest,
+        count: missing,
+        meaning: `${missing} samples have no time and cannot be placed.`,
+        whatCanBeDone:
+          "Correct how the column map reads time, or fill in the times where the file was written.",
+      }),
     );
   }
   if (repeated > 0) {
-    const message = `${repeated} samples repeat the time before them: the clock is coarser than the sampling, or rows are doubled.`;
-    findings.push(finding("times repeated", firstRepeat, lastRepeat, repeated, message));
+    findings.push(
+      defect({
+        kind: "times repeated",
+        fromS: firstRepeat,
+        toS: lastRepeat,
+        count: repeated,
+        meaning: `${repeated} samples repeat the time before them: the clock is coarser than the sampling, or rows are doubled.`,
+        whatCanBeDone:
+          "Where frames were evenly spaced, read time from the frame number; doubled rows weigh double and are to be removed at the source.",
+      }),
+    );
   }
   const usual = median(differences);
   findings.push(...gapsInTime(times, usual, gapFactor));
@@ -86,8 +109,18 @@ export function timeBaseDefects(timeBase: TimeBase, settings: Partial<TimeBaseSe
   const deviations = within.map((difference) => Math.abs(difference - usual)).sort((a, b) => a - b);
   const spread = deviations[Math.floor(0.9 * (deviations.length - 1))] ?? 0;
   if (spread > unevenShare * usual) {
-    const message = `One spacing in ten differs from the usual ${usual} s by more than ${spread.toPrecision(2)} s: means over time weigh densely sampled stretches more.`;
-    findings.push(finding("sampling uneven", first, highest, within.length, message, "sure", spread));
+    findings.push(
+      defect({
+        kind: "sampling uneven",
+        fromS: first,
+        toS: highest,
+        count: within.length,
+        size: spread,
+        meaning: `One spacing in ten differs from the usual ${usual} s by more than ${spread.toPrecision(2)} s.`,
+        whatCanBeDone:
+          "Within a bin, means weigh densely sampled moments more; bins weigh alike. Nothing needs to be done where bins are wide.",
+      }),
+    );
   }
   return findings;
 }
@@ -99,8 +132,18 @@ function gapsInTime(times: Float64Array, usual: number, gapFactor: number): Find
     if (!Number.isFinite(time) || time < highest) continue;
     const length = time - highest;
     if (length > gapFactor * usual) {
-      const message = `No samples for ${length.toPrecision(3)} s, where ${usual.toPrecision(3)} s is usual.`;
-      gaps.push(finding("gap in time", highest, time, 0, message, "sure", length));
+      gaps.push(
+        defect({
+          kind: "gap in time",
+          fromS: highest,
+          toS: time,
+          count: 0,
+          size: length,
+          meaning: `No samples for ${length.toPrecision(3)} s, where ${usual.toPrecision(3)} s is usual.`,
+          whatCanBeDone:
+            "Nothing is filled in: measures over this time rest on what is left, and say when that is too little.",
+        }),
+      );
     }
     highest = time;
   }

@@ -1,14 +1,13 @@
 import { describe, expect, it } from "vitest";
 import type { TimeBase } from "../../src/course";
 import {
+  applyAdjustments,
   checkTraces,
   commonDrift,
   commonSteps,
-  correctByReference,
   correctByTwoReferences,
   correctCommonDrift,
   correctCommonSteps,
-  proposeCorrections,
   referenceFinding,
   referenceOffset,
 } from "../../src/quality";
@@ -161,10 +160,20 @@ describe("drift against a reference surface", () => {
 
   // Offset model of radiometry: a surface at 34.00 °C shown as 34.35 °C turns skin shown as 33.10 °C into 32.75 °C.
   it("is subtracted from the skin", () => {
-    const offset = referenceOffset(timeBase, { measured: new Float64Array(1200).fill(34.35), trueC: 34 });
-    const { corrected } = correctByReference([new Float64Array(1200).fill(33.1)], offset);
-    expect(corrected[0]?.[600]).toBeCloseTo(32.75, 12);
-    expect(referenceFinding(timeBase, offset)).toMatchObject({ kind: "reference drift", confidence: "sure" });
+    const measured = new Float64Array(1200).fill(34.35);
+    const skin = {
+      regionId: "chest-left-anterior",
+      statistic: "mean",
+      values: new Float64Array(1200).fill(33.1),
+    } as const;
+    const reference = { measured, trueC: 34, series: "plate" };
+    const found = referenceFinding(timeBase, referenceOffset(timeBase, reference), reference);
+    expect(found).toMatchObject({ kind: "reference drift", confidence: "sure" });
+    const { traces } = applyAdjustments(
+      { timeBase, traces: [skin], channels: [{ channel: "plate", values: measured }] },
+      found?.proposal ? [found.proposal] : [],
+    );
+    expect(traces[0]?.values[600]).toBeCloseTo(32.75, 12);
   });
 
   // Two surfaces: 25.00 shown as 25.40 and 35.00 as 35.20; skin shown as 33.00 is 25 + 7.60·10/9.80.
@@ -182,11 +191,10 @@ describe("drift against a reference surface", () => {
     const drift = (time: number) => 1.5 * (1 - Math.exp(-time / 500));
     const measured = Float64Array.from({ length: 1200 }, (_, i) => 34 + drift(i) + 0.05 * normal(random));
     const skin = Float64Array.from({ length: 1200 }, (_, i) => 33 - i / 1000);
-    const offset = referenceOffset(timeBase, { measured, trueC: 34 });
-    const { corrected, subtracted } = correctByReference([skin.map((value, i) => value + drift(i))], offset);
-    for (const [i, value] of (corrected[0] ?? new Float64Array()).entries()) {
-      expect(Math.abs(value - (skin[i] ?? Number.NaN))).toBeLessThan(0.1);
-      expect(subtracted[i]).toBe(offset.offset[i]);
+    const { offset } = referenceOffset(timeBase, { measured, trueC: 34 });
+    for (const [i, truth] of skin.entries()) {
+      const corrected = truth + drift(i) - (offset[i] ?? Number.NaN);
+      expect(Math.abs(corrected - truth)).toBeLessThan(0.1);
     }
   });
 
@@ -205,7 +213,7 @@ describe("drift against a reference surface", () => {
     const trueC = Float64Array.from({ length: 1200 }, (_, i) => 34 + i / 5000);
     const { offset } = referenceOffset(timeBase, { measured: trueC.map((value) => value + 0.1), trueC });
     expect(offset[700]).toBeCloseTo(0.1, 10);
-    expect(referenceFinding(timeBase, { offset, bridged: 0 })).toBeNull();
+    expect(referenceFinding(timeBase, { offset, bridged: 0 }, { trueC })).toBeNull();
   });
 
   it("is refused where the surface was never seen or is not as long", () => {
@@ -222,6 +230,12 @@ describe("drift against a reference surface", () => {
 });
 
 describe("all checks together", () => {
+  const steady = (count: number, celsius: number) => ({
+    regionId: "plate",
+    statistic: "mean" as const,
+    values: new Float64Array(count).fill(celsius),
+  });
+
   it("find nothing in a clean trial", () => {
     const { timeBase, traces } = drawnTrial(42, 1);
     expect(checkTraces({ timeBase, traces, settings: { commonDrift: { exerciseStartS: restS } } })).toEqual(
@@ -238,17 +252,41 @@ describe("all checks together", () => {
     second.values.fill(Number.NaN, 2000, 2100);
     const findings = checkTraces({ timeBase, traces });
     expect(findings.map(({ kind }) => kind)).toEqual(["spike", "stuck", "common step", "values missing"]);
-    expect(findings.every(({ message }) => message.length > 20)).toBe(true);
+    expect(
+      findings.every(({ meaning, whatCanBeDone }) => meaning.length > 15 && whatCanBeDone.length > 15),
+    ).toBe(true);
+    expect(findings.map(({ proposal }) => proposal?.kind ?? null)).toEqual([
+      "mask",
+      "mask",
+      "common step",
+      null,
+    ]);
   });
 
-  it("propose corrections of what they find, each with what it would subtract", () => {
-    const reference = { measured: new Float64Array(2700).fill(34.5), trueC: 34 };
+  it("propose adjustments after which they find nothing more", () => {
     const { timeBase, traces } = withCommon(drawnTrial(42, 1), (time) => (time >= 1500 ? 0.7 : 0));
-    const proposals = proposeCorrections({ timeBase, traces, reference });
-    expect(proposals.map(({ finding }) => finding.kind)).toEqual(["common step", "reference drift"]);
-    expect(proposals[0]?.subtracted[1400]).toBe(0);
-    expect(proposals[0]?.subtracted[1600]).toBeCloseTo(0.7, 1);
-    expect(proposals[1]?.subtracted[0]).toBeCloseTo(0.5, 12);
+    const plate = withCommon({ timeBase, traces: [steady(2700, 34.5)] }, (time) => (time >= 1500 ? 0.7 : 0));
+    const measured = plate.traces[0]?.values ?? new Float64Array();
+    const reference = { measured, trueC: 34, series: "plate" };
+    const findings = checkTraces({ timeBase, traces, reference });
+    expect(findings.map(({ kind }) => kind)).toEqual(["reference drift", "common step"]);
+    const step = findings.flatMap(({ kind, proposal }) =>
+      kind === "common step" && proposal ? [proposal] : [],
+    );
+    const drift = findings.flatMap(({ kind, proposal }) =>
+      kind === "reference drift" && proposal ? [proposal] : [],
+    );
+    const channels = [{ channel: "plate", values: measured }];
+    const adjusted = applyAdjustments({ timeBase, traces, channels }, [...step, ...drift]);
+    expect(checkTraces({ timeBase, traces: adjusted.traces })).toEqual([]);
+    const before = traces[0]?.values ?? new Float64Array();
+    const after = adjusted.traces[0]?.values ?? new Float64Array();
+    for (const [i, subtracted] of [
+      [1000, 0.5],
+      [2000, 1.2],
+    ] as const) {
+      expect((before[i] ?? 0) - (after[i] ?? 0)).toBeCloseTo(subtracted, 1);
+    }
   });
 
   it("judge only time and plausibility where time runs backwards", () => {
@@ -262,7 +300,6 @@ describe("all checks together", () => {
     expect(new Set(findings.map(({ kind }) => kind))).toEqual(
       new Set(["times reversed", "implausible values"]),
     );
-    expect(proposeCorrections({ timeBase, traces: [trace] })).toEqual([]);
   });
 
   it("take a file without samples, and refuse traces that are not as long as the time base", () => {

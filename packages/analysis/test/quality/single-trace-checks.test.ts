@@ -179,7 +179,7 @@ describe("missing values", () => {
 
   it("are the whole trace where it has none", () => {
     expect(missingValues(seconds(2), trace([Number.NaN, Number.NaN]))).toMatchObject([
-      { count: 2, message: "The trace has no values at all." },
+      { count: 2, meaning: "The trace has no values at all." },
     ]);
     expect(missingValues(seconds(3), trace([33, 33, 33]))).toEqual([]);
   });
@@ -196,12 +196,27 @@ describe("implausible values", () => {
     const [found, ...rest] = implausibleValues(seconds(3), trace([value, value + 0.1, value]));
     expect(rest).toEqual([]);
     expect(found?.kind).toBe("unit in doubt");
-    expect(found?.message).toMatch(message);
+    expect(found?.meaning).toMatch(message);
   });
 
-  it("are counted where the rest is skin", () => {
-    expect(implausibleValues(seconds(5), trace([33, -999, 33, 120, 33]))).toMatchObject([
-      { kind: "implausible values", count: 2, size: -999, fromS: 1, toS: 3 },
+  it("are found stretch by stretch where the rest is skin, each with a mask", () => {
+    const found = implausibleValues(seconds(7), trace([33, -999, 33, 120, 130, 33, 33]));
+    expect(found).toMatchObject([
+      { kind: "implausible values", count: 1, size: -999, fromS: 1, toS: 1 },
+      { kind: "implausible values", count: 2, size: 130, fromS: 3, toS: 4 },
+    ]);
+    expect(found[1]?.proposal).toEqual({
+      kind: "mask",
+      fromS: 3,
+      toS: 4,
+      series: ["hand-left-dorsal (mean)"],
+    });
+  });
+
+  it("are one finding without a mask where they are scattered over the trace", () => {
+    const scattered = trace(Array.from({ length: 100 }, (_, i) => (i % 4 === 2 ? -999 : 33)));
+    expect(implausibleValues(seconds(100), scattered)).toMatchObject([
+      { kind: "implausible values", count: 25, size: -999, fromS: 2, toS: 98, proposal: null },
     ]);
   });
 

@@ -115,7 +115,25 @@ const all = traces.map(({ values }) => values);
 
 export const qualitySamples: EveryFunction<typeof quality> = {
   checkTraces: () => quality.checkTraces({ timeBase, traces, reference }),
-  proposeCorrections: () => quality.proposeCorrections({ timeBase, traces, reference }),
+  applyAdjustments: () =>
+    quality.applyAdjustments(
+      { timeBase, traces, channels: [{ channel: "plate", values: reference.measured }] },
+      [
+        { kind: "mask", fromS: 100, toS: 130, series: null },
+        { kind: "common step", atS: 1400, heightC: 0.7 },
+        { kind: "warming-up drift", startS: 0, amplitudeC: 0.4, tauS: 313 },
+        { kind: "reference drift", reference: "plate", trueC: 31, smoothingS: 45 },
+        {
+          kind: "emissivity",
+          from: { emissivity: 1, reflectedC: 20 },
+          to: { emissivity: 0.98, reflectedC: 22.3 },
+        },
+        { kind: "time shift", byS: 7.5 },
+      ],
+    ),
+  requireAdjustment: () => quality.requireAdjustment({ kind: "time shift", byS: 1 }),
+  seriesKey: () => [...traces, { channel: "heart rate" }].map(quality.seriesKey),
+  shiftedTimeBase: () => quality.shiftedTimeBase(timeBase, 0.1),
   commonSteps: () => steps,
   commonStepFindings: () => quality.commonStepFindings(timeBase, traces, steps),
   correctCommonSteps: () => quality.correctCommonSteps(all, steps),
@@ -134,8 +152,8 @@ export const qualitySamples: EveryFunction<typeof quality> = {
   implausibleValues: () => quality.implausibleValues(timeBase, first),
   missingValues: () => quality.missingValues(timeBase, first),
   referenceOffset: () => quality.referenceOffset(timeBase, reference),
-  referenceFinding: () => quality.referenceFinding(timeBase, quality.referenceOffset(timeBase, reference)),
-  correctByReference: () => quality.correctByReference(all, quality.referenceOffset(timeBase, reference)),
+  referenceFinding: () =>
+    quality.referenceFinding(timeBase, quality.referenceOffset(timeBase, reference), reference),
   correctByTwoReferences: () =>
     [20, 31.7, 44].map((shown) =>
       quality.correctByTwoReferences(shown, {
