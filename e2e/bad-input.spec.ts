@@ -70,6 +70,30 @@ test("files that cannot be read say what, where and what to do, and nothing else
   });
 });
 
+test("a page that does not listen yet takes no entry, so that nothing chosen early is put back", async ({
+  page,
+  server,
+}) => {
+  const { studyId } = await readyTrial(page, server);
+  let release = () => {};
+  const held = new Promise<void>((resolve) => {
+    release = resolve;
+  });
+  await page.route("**/_next/static/**/*.js*", async (route) => {
+    await held;
+    await route.continue();
+  });
+  await page.goto(`/studies/${studyId}/volunteers/new`, { waitUntil: "commit" });
+  await expect(page.getByLabel("Sex")).toBeDisabled();
+  await expect(page.getByLabel("Birth year")).toBeDisabled();
+  release();
+  await page.getByLabel("Sex").selectOption({ label: "female" });
+  await page.getByLabel("Birth year").fill("1990");
+  await expect(page.getByLabel("Sex").locator("option:checked")).toHaveText("female");
+  await page.getByRole("button", { name: "Register", exact: true }).click();
+  await expect(page.getByText(/^Taking part:/)).toBeVisible();
+});
+
 test("people and consents out of range are refused beside their field, with the text kept", async ({
   page,
   server,

@@ -1,4 +1,5 @@
 import type { ReactNode } from "react";
+import { ListeningFields } from "@/components/listening-fields";
 import classes from "./page-body.module.css";
 
 interface PageBodyProps {
@@ -11,7 +12,7 @@ interface PageBodyProps {
 export function PageBody({ width = "list", children }: PageBodyProps) {
   return (
     <main id="content" tabIndex={-1} className={classes.body} data-width={width}>
-      {children}
+      <ListeningFields>{children}</ListeningFields>
     </main>
   );
 }

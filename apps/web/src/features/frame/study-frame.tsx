@@ -1,4 +1,5 @@
 import type { ReactNode } from "react";
+import { ListeningFields } from "@/components/listening-fields";
 import classes from "./study-frame.module.css";
 import { StudyNavigation } from "./study-navigation";
 
@@ -14,7 +15,7 @@ export function StudyFrame({ studyId, children }: StudyFrameProps) {
         <StudyNavigation studyId={studyId} />
       </div>
       <main id="content" tabIndex={-1} className={classes.content}>
-        {children}
+        <ListeningFields>{children}</ListeningFields>
       </main>
     </div>
   );

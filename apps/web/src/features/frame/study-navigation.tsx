@@ -11,6 +11,7 @@ const screens = [
   { label: "Protocol", path: "/protocol" },
   { label: "Volunteers", path: "/volunteers" },
   { label: "Trials", path: "/trials" },
+  { label: "Quality", path: "/quality" },
   { label: "Comparisons", path: "/comparisons" },
   { label: "Releases", path: "/releases" },
   { label: "Team", path: "/team" },
