@@ -1,28 +1,7 @@
 import { z } from "zod";
 import { idSchema } from "../identifiers";
 import { plausibleNumber } from "../plausible-number";
-
-/** What published guidance asks to be reported of skin thermography; `imaging/policy.ts` says what each of them means. */
-export const reportingItemKeys = [
-  "participants",
-  "instructions",
-  "outside-factors",
-  "room",
-  "surroundings",
-  "camera",
-  "acclimatisation",
-  "warm-up",
-  "distance",
-  "angle",
-  "emissivity",
-  "time-of-day",
-  "posture",
-  "skin-preparation",
-  "regions",
-  "reflected-temperature",
-  "reference-source",
-] as const;
-export type ReportingItemKey = (typeof reportingItemKeys)[number];
+import { reportingItemKeys } from "../reporting/schema";
 
 const text = (what: string, most: number) =>
   z.string().trim().max(most, `${what} has at most ${most} characters.`);

@@ -3,18 +3,11 @@ import type { z } from "zod";
 import { requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import type { ProtocolContent } from "../protocol/schema";
+import { completenessOf, itemOf, type ReportingFacts, reportingSource } from "../reporting/policy";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, writeInStudy } from "../scope";
 import { findTrial, lockTrial } from "../trial/service";
-import {
-  clockOf,
-  completenessOf,
-  type ReportingFacts,
-  recordAsPlanned,
-  recordDiffers,
-  reportingItems,
-  reportingSource,
-} from "./policy";
+import { clockOf, recordAsPlanned, recordDiffers } from "./policy";
 import { type ImagingRecord, imagingRecord, type saveImagingInput } from "./schema";
 
 /** The columns of a trial on which the completeness of its reporting rests. */
@@ -67,11 +60,7 @@ export async function imagingOfTrial(scope: ReadScope, trialId: string) {
     record: facts.record,
     asPlanned: recordAsPlanned(content.imaging, facts.fileClock),
     differs: facts.record === null ? [] : recordDiffers(content.imaging, facts.record),
-    items: items.map((finding) => {
-      const item = reportingItems.find(({ key }) => key === finding.key);
-      if (item === undefined) throw new Error(`there is no reporting item ${finding.key}`);
-      return { ...item, ...finding };
-    }),
+    items: items.map((finding) => ({ ...itemOf(finding.key), ...finding })),
     recorded,
     missing,
     notApplicable,

@@ -1,8 +1,8 @@
 import { regionById } from "@acral/analysis/skin";
-import { describe } from "@acral/analysis/statistics";
-import { type Completeness, type ReportingFacts, reportingItems } from "../imaging/policy";
-import type { ImagingRecord, ReportingItemKey } from "../imaging/schema";
+import type { ImagingRecord } from "../imaging/schema";
 import type { ProtocolContent } from "../protocol/schema";
+import type { ReportingFacts } from "../reporting/policy";
+import { count, gap, notRecorded, type Over, plain, spread, tally, total } from "../sum-up";
 
 /**
  * The methods text of a study: what was recorded, summed up over its trials. It says of everything that guidance asks for
@@ -26,8 +26,6 @@ export interface MethodsParagraph {
   readonly title: string;
   readonly text: string;
 }
-
-const notRecorded = "not recorded";
 
 export function methodsParagraphs(trials: readonly TrialOfMethods[]): MethodsParagraph[] {
   if (trials.length === 0) return [];
@@ -59,7 +57,7 @@ function participants(trials: readonly TrialOfMethods[]): string {
     .filter(({ n }) => n > 0)
     .map(({ words, n }) => `${n} ${words}`)
     .join(", ");
-  const over = { what: "volunteer", total: people.length };
+  const ofPeople: Over = { what: "volunteer", total: people.length };
   const values = (select: (person: TrialOfMethods) => number | null) => people.map(select);
   return sentences(
     `${count(people.length, "volunteer")} (${sexes}) took part in ${count(trials.length, "trial")}.`,
@@ -67,19 +65,19 @@ function participants(trials: readonly TrialOfMethods[]): string {
       values(({ ageYears }) => ageYears),
       "years",
       0,
-      over,
+      ofPeople,
     )}.`,
     `Height: ${spread(
       values(({ heightCm }) => heightCm),
       "cm",
       1,
-      over,
+      ofPeople,
     )}.`,
     `Mass: ${spread(
       values(({ massKg }) => massKg),
       "kg",
       1,
-      over,
+      ofPeople,
     )}.`,
   );
 }
@@ -214,11 +212,6 @@ function regionsText({ regions: chosen }: ProtocolContent): string {
     .join(" — ");
 }
 
-interface Over {
-  readonly what: string;
-  readonly total: number;
-}
-
 const over = (trials: readonly unknown[]): Over => ({ what: "trial", total: trials.length });
 
 /** What the protocols of the trials say; where they differ, each with its trials. */
@@ -265,33 +258,9 @@ function ofRecords(
   );
 }
 
-/** "23.1 ± 0.2 °C (22.8 to 23.5)", with how many were not recorded; the digits of one and the same value are kept. */
-function spread(values: readonly (number | null)[], unit: string, digits: number, of: Over): string {
-  const there = values.filter((value) => value !== null);
-  const { mean, standardDeviation, minimum, maximum } = describe(there);
-  if (mean === null || minimum === null || maximum === null) return notRecorded;
-  const missing = gap(values.length - there.length, of);
-  const after = unit === "" || unit === "°" ? unit : ` ${unit}`;
-  if (minimum === maximum || standardDeviation === null) return `${plain(mean)}${after}${missing}`;
-  const say = (value: number) => value.toFixed(digits).replace("-", "−");
-  return `${say(mean)} ± ${say(standardDeviation)}${after} (${say(minimum)} to ${say(maximum)})${missing}`;
-}
-
-const gap = (missing: number, { what, total: of }: Over) =>
-  missing === 0 ? "" : `, ${notRecorded} for ${missing} of ${count(of, what)}`;
-
-function tally(values: readonly string[]): { value: string; n: number }[] {
-  const counts = new Map<string, number>();
-  for (const value of values) counts.set(value, (counts.get(value) ?? 0) + 1);
-  return [...counts].map(([value, n]) => ({ value, n })).sort((a, b) => b.n - a.n);
-}
-
-const total = (counts: readonly { readonly n: number }[]) => counts.reduce((sum, { n }) => sum + n, 0);
-const count = (n: number, what: string) => `${n} ${what}${n === 1 ? "" : "s"}`;
 const ofTrials = (n: number, of: number) =>
   n === of ? (of === 1 ? "the one trial" : `all ${of} trials`) : `${n} of ${of} trials`;
 const between = (first = "", last = "") => (first === last ? first : `${first} to ${last}`);
-const plain = (value: number) => String(Number(value.toPrecision(12))).replace("-", "−");
 const number = (value: number | null, unit = "") =>
   value === null ? "" : `${plain(value)}${unit === "" ? "" : ` ${unit}`}`;
 const minutesText = (seconds: number) => (seconds % 60 === 0 ? `${seconds / 60} min` : `${plain(seconds)} s`);
@@ -304,47 +273,4 @@ const sentences = (...texts: readonly string[]) => texts.join(" ");
 export function yearOf(moment: string | null): number | null {
   const year = moment === null ? null : /^(\d{4})-/.exec(moment)?.[1];
   return year === undefined || year === null ? null : Number(year);
-}
-
-interface CompletenessOfTrial {
-  readonly trialId: string;
-  readonly label: string;
-  readonly completeness: Completeness;
-}
-
-/**
- * Which trials lack something, those that lack most first. What is missing in every trial is told once, and not again
- * with each of them.
- */
-export function incompleteTrials(trials: readonly CompletenessOfTrial[]) {
-  const missingOf = ({ completeness }: CompletenessOfTrial) =>
-    completeness.items.filter(({ state }) => state === "missing");
-  const everywhere = reportingItems.filter(
-    ({ key }) =>
-      trials.length > 0 && trials.every((trial) => missingOf(trial).some((item) => item.key === key)),
-  );
-  const lacking = trials
-    .map((trial) => ({
-      trialId: trial.trialId,
-      label: trial.label,
-      recorded: trial.completeness.recorded,
-      notApplicable: trial.completeness.notApplicable,
-      missing: missingOf(trial)
-        .filter(({ key }) => everywhere.every((item) => item.key !== key))
-        .map(({ key, lacks }) => ({ key, name: nameOf(key), lacks })),
-    }))
-    .filter(({ missing }) => missing.length > 0)
-    .sort((a, b) => b.missing.length - a.missing.length || a.label.localeCompare(b.label, "en"));
-  return {
-    missingEverywhere: everywhere.map(({ key, name }) => ({ key, name })),
-    lacking,
-    /** Trials that lack nothing beside that. */
-    complete: trials.length - lacking.length,
-  };
-}
-
-function nameOf(key: ReportingItemKey): string {
-  const item = reportingItems.find((candidate) => candidate.key === key);
-  if (item === undefined) throw new Error(`there is no reporting item ${key}`);
-  return item.name;
 }

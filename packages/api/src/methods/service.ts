@@ -3,13 +3,19 @@ import type { z } from "zod";
 import { notFound } from "../app-error";
 import { permissionsOf } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
-import { completenessOf, completenessOverTrials, countedItems, reportingSource } from "../imaging/policy";
 import { reportingColumns, reportingFactsOf } from "../imaging/service";
 import { conditionName } from "../protocol/policy";
 import { type ProtocolContent, protocolContent } from "../protocol/schema";
+import {
+  completenessOf,
+  completenessOverTrials,
+  countedItems,
+  incompleteTrials,
+  reportingSource,
+} from "../reporting/policy";
 import type { ReadScope } from "../scope";
 import { trialLabel } from "../trial/policy";
-import { incompleteTrials, methodsParagraphs, type TrialOfMethods, yearOf } from "./policy";
+import { methodsParagraphs, type TrialOfMethods, yearOf } from "./policy";
 import type { methodsInput, TrialChoice } from "./schema";
 
 const statesOf: Readonly<Record<TrialChoice, TrialState[]>> = {

@@ -2,7 +2,7 @@ import type { Prisma, PrismaClient } from "@acral/db";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
 import { newId } from "../identifiers";
-import { reportingItems } from "../imaging/policy";
+import { reportingItems } from "../reporting/policy";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type Transaction, type WriteScope, writeInStudy } from "../scope";
 import { adviceOnProtocol, emptyContent, missingInProtocol, offeredStopCriteria } from "./policy";
