@@ -37,7 +37,7 @@ async function embeddedTestDatabase(): Promise<Database> {
   return embeddedDatabase(await PGlite.create({ loadDataDir: await migratedDump() }));
 }
 
-async function serverTestDatabase(serverUrl: string): Promise<Database> {
+async function serverTestDatabase(serverUrl: string, applied = migrations): Promise<Database> {
   const name = `acral_test_${randomBytes(8).toString("hex")}`;
   const onServer = async (sql: string) => {
     const client = new pg.Client({ connectionString: serverUrl });
@@ -52,7 +52,7 @@ async function serverTestDatabase(serverUrl: string): Promise<Database> {
   const url = new URL(serverUrl);
   url.pathname = `/${name}`;
   const database = await openDatabase({ url: url.toString() });
-  await migrate(database, migrations);
+  await migrate(database, applied);
   return {
     ...database,
     async close() {
@@ -65,6 +65,36 @@ async function serverTestDatabase(serverUrl: string): Promise<Database> {
 export interface TestDatabaseKind {
   readonly name: string;
   open(): Promise<Database>;
+  /** A database as it was before a migration, to test what that migration does with what it finds. */
+  openBefore(migration: string): Promise<MigratingDatabase>;
+}
+
+export interface MigratingDatabase {
+  readonly database: Database;
+  /** Applies the migration, and nothing after it. */
+  migrateOn(): Promise<void>;
+}
+
+/** @param migration the end of its name: the sentence that it is called by */
+async function before(
+  migration: string,
+  open: (applied: typeof migrations) => Promise<Database>,
+): Promise<MigratingDatabase> {
+  const at = migrations.findIndex(({ name }) => name.endsWith(migration));
+  if (at < 0) throw new Error(`no migration ${migration}`);
+  const database = await open(migrations.slice(0, at));
+  return {
+    database,
+    async migrateOn() {
+      await migrate(database, migrations.slice(0, at + 1));
+    },
+  };
+}
+
+async function embeddedAt(applied: typeof migrations): Promise<Database> {
+  const database = embeddedDatabase(await PGlite.create());
+  await migrate(database, applied);
+  return database;
 }
 
 /**
@@ -72,10 +102,16 @@ export interface TestDatabaseKind {
  * PostgreSQL server on which databases may be created; `npm test` finds one or says that the lane is skipped.
  */
 export function testDatabaseKinds(): TestDatabaseKind[] {
-  const kinds: TestDatabaseKind[] = [{ name: "PGlite", open: embeddedTestDatabase }];
+  const kinds: TestDatabaseKind[] = [
+    { name: "PGlite", open: embeddedTestDatabase, openBefore: (name) => before(name, embeddedAt) },
+  ];
   const serverUrl = process.env.ACRAL_TEST_SERVER_URL;
   if (serverUrl !== undefined && serverUrl !== "") {
-    kinds.push({ name: "PostgreSQL", open: () => serverTestDatabase(serverUrl) });
+    kinds.push({
+      name: "PostgreSQL",
+      open: () => serverTestDatabase(serverUrl),
+      openBefore: (name) => before(name, (applied) => serverTestDatabase(serverUrl, applied)),
+    });
   }
   return kinds;
 }
