@@ -1,35 +1,40 @@
-const blockLength = 1 << 13;
+const bytesPerValue = Float64Array.BYTES_PER_ELEMENT;
+const firstBytes = 1 << 14;
+const mostBytesAtOnce = 1 << 20;
 
-/** Float64 values in blocks, so that growing never copies and needs no more than one block over. */
+/**
+ * Float64 values appended in pieces. The buffer grows in place within address space that is only set aside, and gives its
+ * memory back at once when it is taken, so that nothing waits for the garbage collector and nothing is held twice.
+ */
 export class GrowingColumn {
-  private blocks: Float64Array[] = [];
-  /** How much of the last block is used. */
-  private used = blockLength;
+  private readonly buffer: ArrayBuffer;
+  private readonly values: Float64Array;
+  private length = 0;
 
-  append(values: Float64Array): void {
-    let from = 0;
-    while (from < values.length) {
-      if (this.used === blockLength) {
-        this.blocks.push(new Float64Array(blockLength));
-        this.used = 0;
-      }
-      const taken = Math.min(blockLength - this.used, values.length - from);
-      this.blocks.at(-1)?.set(values.subarray(from, from + taken), this.used);
-      this.used += taken;
-      from += taken;
-    }
+  constructor(maxLength: number) {
+    this.buffer = new ArrayBuffer(0, { maxByteLength: maxLength * bytesPerValue });
+    this.values = new Float64Array(this.buffer);
   }
 
-  /** All values in one array; the column is empty afterwards, so that the memory is not held twice. */
+  append(more: Float64Array): void {
+    const length = this.length + more.length;
+    if (length > this.values.length) this.grow(length * bytesPerValue);
+    this.values.set(more, this.length);
+    this.length = length;
+  }
+
+  /** All values in one ordinary array; the column is empty afterwards. */
   take(): Float64Array {
-    const { blocks } = this;
-    const all = new Float64Array(blocks.length * blockLength - (blockLength - this.used));
-    for (const [i, block] of blocks.entries()) {
-      const at = i * blockLength;
-      all.set(at + blockLength > all.length ? block.subarray(0, all.length - at) : block, at);
-    }
-    this.blocks = [];
-    this.used = blockLength;
+    const all = new Float64Array(this.length);
+    all.set(this.values.subarray(0, this.length));
+    this.length = 0;
+    this.buffer.resize(0);
     return all;
+  }
+
+  private grow(wanted: number): void {
+    const { byteLength, maxByteLength } = this.buffer;
+    const step = Math.min(mostBytesAtOnce, Math.max(firstBytes, byteLength));
+    this.buffer.resize(Math.min(maxByteLength, Math.max(wanted, byteLength + step)));
   }
 }

@@ -15,9 +15,9 @@ export class GrowingTable {
   private readonly columns: GrowingColumn[];
   private rows = 0;
 
-  constructor(columnCount: number) {
+  constructor(columnCount: number, maxRows: number) {
     this.staged = new Float64Array(columnCount * stride);
-    this.columns = Array.from({ length: columnCount }, () => new GrowingColumn());
+    this.columns = Array.from({ length: columnCount }, () => new GrowingColumn(maxRows));
   }
 
   /** Place of the next row in `staged`. */

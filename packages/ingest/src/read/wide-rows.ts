@@ -34,7 +34,7 @@ export class WideRows implements RowBody {
     this.firstColumn = Math.min(...this.indexes);
     this.allAsScanned = this.wanted.every((wanted) => this.cells.asScanned(wanted));
     this.maxRows = Math.floor(limits.maxValues / (this.wanted.length + 1));
-    this.table = new GrowingTable(this.wanted.length + 1);
+    this.table = new GrowingTable(this.wanted.length + 1, this.maxRows);
   }
 
   take(row: RowScanner, seconds: number): RowReason | null {
@@ -47,15 +47,15 @@ export class WideRows implements RowBody {
     staged[place] = seconds;
     const { numbers } = row;
     const scanned = this.allAsScanned ? row.cellCount : 0;
-    let value = Number.NaN;
     for (let i = 0; i < indexes.length; i++) {
       const index = indexes[i] as number;
-      value = index < scanned ? (numbers[index] as number) : Number.NaN;
-      if (Number.isNaN(value)) value = this.cells.read(row, this.wanted[i] as ValueColumn);
       place += stride;
-      staged[place] = value;
+      const value = index < scanned ? (numbers[index] as number) : Number.NaN;
+      // Two ways to store, so that the usual one need not make an object of a number that might come from a call.
+      if (Number.isNaN(value)) staged[place] = this.cells.read(row, this.wanted[i] as ValueColumn);
+      else staged[place] = value;
     }
-    this.noteDecimals(row, value);
+    this.noteDecimals(row, staged[place] as number);
     return null;
   }
 
