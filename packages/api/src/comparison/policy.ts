@@ -302,7 +302,7 @@ function testOf(
 }
 
 function whyNoTest(error: AnalysisError, n: number): string {
-  if (error.code === "too few") {
+  if (n < 2) {
     return `A paired test needs at least 2 volunteers with both conditions; there ${n === 1 ? "is 1" : `are ${n}`}.`;
   }
   if (error.code === "constant")

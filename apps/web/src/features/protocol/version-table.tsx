@@ -1,4 +1,5 @@
 import { formatMoment } from "@/components/format-moment";
+import stackedTable from "@/components/stacked-table.module.css";
 import { StateBadge } from "@/components/state-badge";
 import { TextLink } from "@/components/text-link";
 import classes from "./protocol.module.css";
@@ -23,7 +24,7 @@ export function VersionTable({ label, versions }: VersionTableProps) {
   const moment = (iso: string | null) => (iso === null ? "–" : formatMoment(iso));
   return (
     <section className={classes.scroll} aria-label={label}>
-      <table className={classes.grid}>
+      <table className={`${classes.grid} ${stackedTable.stacked}`}>
         <thead>
           <tr>
             <th scope="col">Version</th>
@@ -45,10 +46,10 @@ export function VersionTable({ label, versions }: VersionTableProps) {
                   {versionStates[version.state].name}
                 </StateBadge>
               </td>
-              <td>{moment(version.createdAt)}</td>
-              <td>{moment(version.inForceAt)}</td>
-              <td>{moment(version.retiredAt)}</td>
-              {version.note !== undefined && <td>{version.note}</td>}
+              <td data-label="Begun">{moment(version.createdAt)}</td>
+              <td data-label="In force since">{moment(version.inForceAt)}</td>
+              <td data-label="Retired">{moment(version.retiredAt)}</td>
+              {version.note !== undefined && <td data-label="Signed">{version.note}</td>}
             </tr>
           ))}
         </tbody>

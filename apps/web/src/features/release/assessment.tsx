@@ -51,7 +51,7 @@ export function Assessment({ report }: { readonly report: Report }) {
           {
             label: "Smallest group",
             value: after === null ? "–" : after.smallestGroup,
-            note: `With exact body data it would be ${report.before.smallestGroup}, and ${report.before.uniqueVolunteers} volunteers would be unique.`,
+            note: `With exact body data it would be ${report.before.smallestGroup}, and ${report.before.uniqueVolunteers === 1 ? "1 volunteer" : `${report.before.uniqueVolunteers} volunteers`} would be unique.`,
           },
           {
             label: "Greatest risk",

@@ -83,7 +83,7 @@ export function TrialList() {
       id: "condition",
       header: "Condition",
       sort: "condition",
-      minWidth: 140,
+      minWidth: 110,
       cell: (row) => row.conditionName,
     },
     {
@@ -124,7 +124,7 @@ export function TrialList() {
       minWidth: 150,
       cell: (row) => <span className={`numbers ${classes.moment}`}>{formatMoment(row.stateChangedAt)}</span>,
     },
-    { id: "reason", header: "Why set aside", minWidth: 200, cell: (row) => row.setAsideReason },
+    { id: "reason", header: "Why set aside", minWidth: 120, cell: (row) => row.setAsideReason },
   ];
   return (
     <>

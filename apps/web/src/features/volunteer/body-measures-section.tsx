@@ -7,6 +7,7 @@ import { EmptyState } from "@/components/empty-state";
 import { Quantity } from "@/components/quantity";
 import { ReasonDialog } from "@/components/reason-dialog";
 import { SectionHeading } from "@/components/section-heading";
+import stackedTable from "@/components/stacked-table.module.css";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { failureOf } from "@/trpc/failure";
@@ -44,7 +45,7 @@ export function BodyMeasuresSection({ volunteer }: { readonly volunteer: Volunte
       )}
       {bodyMeasures.length > 0 && (
         <div className={classes.scroll}>
-          <table className={classes.table} aria-label="Body measures">
+          <table className={`${classes.table} ${stackedTable.stacked}`} aria-label="Body measures">
             <thead>
               <tr>
                 <th scope="col">Measured on</th>
@@ -70,19 +71,19 @@ export function BodyMeasuresSection({ volunteer }: { readonly volunteer: Volunte
                   <th scope="row" className={classes.moment}>
                     {body.measuredOn}
                   </th>
-                  <td data-align="right">
+                  <td data-align="right" data-label="Height">
                     <Quantity value={body.heightCm} unit="cm" />
                   </td>
-                  <td data-align="right">
+                  <td data-align="right" data-label="Mass">
                     <Quantity value={body.massKg} unit="kg" />
                   </td>
-                  <td data-align="right">
+                  <td data-align="right" data-label="Surface area">
                     <Quantity value={body.surfaceAreaM2} unit="m²" digits={3} />
                   </td>
-                  <td data-align="right">
+                  <td data-align="right" data-label="Mass index">
                     <Quantity value={body.massIndexKgM2} unit="kg/m²" />
                   </td>
-                  <td>{skinfoldText(body)}</td>
+                  <td data-label="Skinfolds">{skinfoldText(body)}</td>
                   {may("volunteer.removeBodyMeasures") && (
                     <td>
                       <Button

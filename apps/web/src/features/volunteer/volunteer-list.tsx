@@ -130,6 +130,7 @@ export function VolunteerList() {
       ) : (
         <DataTable
           label="Volunteers"
+          stacked
           columns={columns}
           rows={list.data?.rows}
           total={list.data?.total}
