@@ -6,6 +6,7 @@ import { identityRouter } from "./identity/router";
 import { imagingRouter } from "./imaging/router";
 import { methodsRouter } from "./methods/router";
 import { protocolRouter } from "./protocol/router";
+import { qualityRouter } from "./quality/router";
 import { releaseRouter } from "./release/router";
 import { sourceFileRouter } from "./source-file/router";
 import { studyRouter } from "./study/router";
@@ -25,6 +26,7 @@ export const appRouter = router({
   trial: trialRouter,
   imaging: imagingRouter,
   sourceFile: sourceFileRouter,
+  quality: qualityRouter,
   comparison: comparisonRouter,
   methods: methodsRouter,
   release: releaseRouter,

@@ -88,13 +88,21 @@ describe("mean skin temperature for drawing", () => {
 describe("what derived numbers rest on", () => {
   const restsOn = {
     sources: [
-      { sha256: "a", columnMap: { delimiter: ",", columns: [1, 2] }, offsetS: 0, readerVersion: "1" },
+      {
+        sha256: "a",
+        columnMap: { delimiter: ",", columns: [1, 2] },
+        offsetS: 0,
+        readerVersion: "1",
+        adjustments: [],
+      },
     ],
     markers: [{ name: "Stepping", phaseKey: "step", atS: 120 }],
     planned: [{ key: "step", name: "Stepping", kind: "exercise" as const, durationS: 300 }],
   };
   const [source] = restsOn.sources;
   if (source === undefined) throw new Error("there is one source");
+  const step = { kind: "common step" as const, atS: 60, heightC: 0.5 };
+  const later = { ...step, atS: 90 };
 
   it("has one hash, whatever the order in which a document gives its keys back", () => {
     const turned = { ...source, columnMap: { columns: [1, 2], delimiter: "," } };
@@ -106,10 +114,17 @@ describe("what derived numbers rest on", () => {
     ["the column map", { sources: [{ ...source, columnMap: { delimiter: ";", columns: [1, 2] } }] }],
     ["the offset", { sources: [{ ...source, offsetS: 1 }] }],
     ["the reader", { sources: [{ ...source, readerVersion: "2" }] }],
+    ["an adjustment", { sources: [{ ...source, adjustments: [step, later] }] }],
     ["a marker of a phase", { markers: [{ name: "Stepping", phaseKey: "step", atS: 121 }] }],
     ["a phase", { planned: [{ key: "step", name: "Stepping", kind: "rest" as const, durationS: 300 }] }],
   ])("changes with %s", (_, change) => {
     expect(inputHashOf({ ...restsOn, ...change })).not.toBe(inputHashOf(restsOn));
+  });
+
+  it("changes with the order of adjustments", () => {
+    const inOrder = (...adjustments: (typeof step)[]) =>
+      inputHashOf({ ...restsOn, sources: [{ ...source, adjustments }] });
+    expect(inOrder(step, later)).not.toBe(inOrder(later, step));
   });
 
   it("does not change with the name of a marker, nor with a moment that begins no phase", () => {

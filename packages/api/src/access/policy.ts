@@ -72,6 +72,17 @@ export const roleTable = {
   "sourceFile.remove": conducting,
   "sourceFile.provenance": everyone,
 
+  "quality.ofTrial": everyone,
+  "quality.summary": everyone,
+  "quality.ofStudy": everyone,
+  "quality.decide": analysing,
+  "quality.clearDecision": analysing,
+  "quality.preview": analysing,
+  "quality.adjust": analysing,
+  "quality.undo": analysing,
+  "quality.redo": analysing,
+  "quality.reorder": analysing,
+
   "comparison.list": everyone,
   "comparison.get": everyone,
   "comparison.outcomes": everyone,

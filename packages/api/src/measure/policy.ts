@@ -8,6 +8,7 @@ import {
   trialMeasureDefaults,
   trialMeasures,
 } from "@acral/analysis/course";
+import type { AdjustmentSettings } from "@acral/analysis/quality";
 import type { WeightingUse } from "@acral/analysis/skin";
 import { canonicalJson } from "../canonical-json";
 import { type MarkerValue, type PlannedPhase, phasesOf, type TrialPhase } from "../marker/policy";
@@ -23,6 +24,8 @@ export interface SourceOfNumbers {
   readonly columnMap: unknown;
   readonly offsetS: number;
   readonly readerVersion: string | null;
+  /** Settings of the adjustments in force, in their order. */
+  readonly adjustments: readonly AdjustmentSettings[];
 }
 
 export interface NumbersRestOn {
@@ -33,19 +36,21 @@ export interface NumbersRestOn {
 }
 
 /**
- * SHA-256 over everything that a trial's derived numbers depend on: source hashes, column maps, offsets, markers of
- * phases, phases of the protocol, settings, version of the reader and of the analysis.
+ * SHA-256 over everything that a trial's derived numbers depend on: source hashes, column maps, offsets, adjustments, markers
+ * of phases, phases of the protocol, settings, version of the reader and of the analysis.
  */
 export function inputHashOf(restsOn: NumbersRestOn): string {
   const { sources, markers, planned } = restsOn;
   const text = canonicalJson({
     analysisVersion,
     settings: derivedSettings,
-    sources: sources.map(({ sha256, columnMap, offsetS, readerVersion }) => ({
+    sources: sources.map(({ sha256, columnMap, offsetS, readerVersion, adjustments }) => ({
       sha256,
       columnMap,
       offsetS,
       readerVersion,
+      // Left out where there are none, so that numbers stored before adjustments came stay fresh.
+      adjustments: adjustments.length === 0 ? undefined : adjustments,
     })),
     markers: markers
       .filter((marker) => marker.phaseKey !== null)

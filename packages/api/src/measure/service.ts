@@ -2,6 +2,7 @@ import { analysisVersion } from "@acral/analysis";
 import { type AlignedTrace, type MeasureName, measureCatalogue } from "@acral/analysis/course";
 import { decodeFloat32, encodeFloat32, type Prisma } from "@acral/db";
 import { columnMapSchema } from "@acral/ingest";
+import { adjustmentTitle, onClock, timeShiftOf } from "../adjustment/policy";
 import { AppError, notFound } from "../app-error";
 import { permissionsOf, requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
@@ -9,7 +10,7 @@ import { newId } from "../identifiers";
 import { protocolContent } from "../protocol/schema";
 import type { ReadScope, Transaction, WriteScope } from "../scope";
 import { seriesKey } from "../trace/policy";
-import { tracesOfTrial } from "../trace/service";
+import { activeAdjustments, settingsOf, tracesOfTrial } from "../trace/service";
 import { type Derived, derive, derivedSettings, inputHashOf, type NumbersRestOn } from "./policy";
 
 /**
@@ -28,7 +29,15 @@ const restingOn = {
   markers: { select: { name: true, phaseKey: true, atS: true }, orderBy: [{ atS: "asc" }, { id: "asc" }] },
   sourceFiles: {
     where: { state: "read" },
-    select: { id: true, name: true, sha256: true, columnMap: true, offsetS: true, readerVersion: true },
+    select: {
+      id: true,
+      name: true,
+      sha256: true,
+      columnMap: true,
+      offsetS: true,
+      readerVersion: true,
+      adjustments: { ...activeAdjustments, select: { id: true, settings: true, reason: true } },
+    },
     orderBy: [{ uploadedAt: "asc" }, { id: "asc" }],
   },
 } satisfies Prisma.TrialSelect;
@@ -37,7 +46,7 @@ type RestingRow = Prisma.TrialGetPayload<{ select: typeof restingOn }>;
 
 function restsOn(row: RestingRow): NumbersRestOn {
   return {
-    sources: row.sourceFiles,
+    sources: row.sourceFiles.map((file) => ({ ...file, adjustments: settingsOf(file.adjustments) })),
     markers: row.markers,
     planned: protocolContent.parse(row.protocol.content).phases,
   };
@@ -127,7 +136,7 @@ export async function storeDerived(
     if (inputHashOf(restsOn(await restingRow({ ...scope, db }, trialId))) !== inputHash) {
       throw new AppError(
         "changed-meanwhile",
-        "A source file or a marker of this trial was changed at the same moment. Look at the trial again, then repeat.",
+        "A source file, an adjustment or a marker of this trial was changed at the same moment. Look at the trial again, then repeat.",
       );
     }
     await write(db, scope.access.studyId, trialId, derived, inputHash);
@@ -322,6 +331,18 @@ export interface ShownMeasure {
   readonly note: string | null;
 }
 
+function titled(rows: readonly { id: string; settings: unknown; reason: string }[], offsetS: number) {
+  const clockS = offsetS + timeShiftOf(settingsOf(rows));
+  return rows.map((row) => {
+    const [settings] = settingsOf([row]);
+    return {
+      adjustmentId: row.id,
+      title: settings === undefined ? "" : adjustmentTitle(onClock(settings, clockS)),
+      reason: row.reason,
+    };
+  });
+}
+
 /**
  * A trial's measures with what they rest on: the stored ones of an accepted trial, and of any other trial those that it
  * would be accepted with.
@@ -336,12 +357,14 @@ export async function measuresOfTrial(scope: ReadScope, trialId: string) {
     analysisVersion,
     settings: derivedSettings,
     markers: resting.markers,
-    sources: row.sourceFiles.map(({ id, name, sha256, columnMap, offsetS, readerVersion }) => ({
+    sources: row.sourceFiles.map(({ id, name, sha256, columnMap, offsetS, readerVersion, adjustments }) => ({
       sourceFileId: id,
       name,
       sha256,
       offsetS,
       readerVersion,
+      /** Those in force, in their order; their moments are on the trial's clock. */
+      adjustments: titled(adjustments, offsetS),
       columnMap: columnMap === null ? null : columnMapSchema.parse(columnMap),
     })),
   };

@@ -11,6 +11,7 @@ import {
   trialMeasureDefaults,
   typicalStepS,
 } from "@acral/analysis/course";
+import { type AdjustmentSettings, applyAdjustments } from "@acral/analysis/quality";
 import { regionById, type Statistic, type WeightingUse } from "@acral/analysis/skin";
 
 /** Traces of a trial on the trial's clock, from one file or joined from several, and what is derived from them. */
@@ -36,6 +37,51 @@ export interface FileTraces {
   readonly fileName: string;
   readonly timeBase: TimeBase;
   readonly traces: readonly ClockTrace[];
+}
+
+interface AdjustableRegion {
+  readonly regionId: string;
+  readonly statistic: Statistic;
+  readonly values: Float64Array;
+  readonly index: number;
+}
+
+interface AdjustableChannel {
+  readonly channel: string;
+  readonly values: Float64Array;
+  readonly index: number;
+}
+
+/**
+ * The series of one file with adjustments applied to them, in order; with `effects`, what each of them did. The file's own
+ * traces stay as they are.
+ *
+ * @throws AnalysisError where an adjustment cannot be applied to these series
+ */
+export function applyTo(
+  file: { readonly timeBase: TimeBase; readonly traces: readonly ClockTrace[] },
+  adjustments: readonly AdjustmentSettings[],
+) {
+  const regions: AdjustableRegion[] = [];
+  const channels: AdjustableChannel[] = [];
+  file.traces.forEach((trace, index) => {
+    const { series, values } = trace;
+    if (trace.kind === "region") {
+      regions.push({ regionId: series, statistic: trace.statistic ?? "mean", values, index });
+    } else channels.push({ channel: series, values, index });
+  });
+  const { timeBase, ...adjusted } = applyAdjustments(
+    { timeBase: file.timeBase, traces: regions, channels },
+    adjustments,
+  );
+  const valuesOf = new Map(
+    [...adjusted.traces, ...adjusted.channels].map(({ index, values }) => [index, values]),
+  );
+  const traces = file.traces.map((trace, index): ClockTrace => {
+    const values = valuesOf.get(index) ?? trace.values;
+    return values === trace.values ? trace : { ...trace, values };
+  });
+  return { timeBase, traces, effects: adjusted.effects };
 }
 
 export interface JoinedTrace extends ClockTrace {

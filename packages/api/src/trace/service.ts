@@ -1,15 +1,20 @@
+import { AnalysisError } from "@acral/analysis";
 import { reduceForDrawing, sampleTimes, type TimeBase, trialMeasureDefaults } from "@acral/analysis/course";
+import type { AdjustmentSettings } from "@acral/analysis/quality";
 import { type Statistic, statistics } from "@acral/analysis/skin";
-import { decodeFloat32, decodeFloat64 } from "@acral/db";
-import { notFound } from "../app-error";
+import { decodeFloat32, decodeFloat64, type Prisma } from "@acral/db";
+import { adjustmentSettings } from "../adjustment/schema";
+import { AppError, notFound } from "../app-error";
 import { requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import { phasesOf } from "../marker/policy";
 import { protocolContent } from "../protocol/schema";
 import type { ReadScope } from "../scope";
 import {
+  applyTo,
   type ClockTrace,
   type FileTraces,
+  inWords,
   joinTraces,
   meanSkinTemperatureCourse,
   meanSkinTemperatureName,
@@ -60,16 +65,42 @@ function seriesOf(row: { regionId: string | null; statistic: string | null; chan
   throw new Error("A trace is of a region or of a channel.");
 }
 
-/** The traces of the files of a trial that were read, on the trial's clock, oldest file first. */
-export async function tracesOfTrial(scope: ReadScope, trialId: string): Promise<FileTraces[]> {
+/** One source file as it was read, on its own clock, and what is adjusted in it. */
+export interface FileAsRead {
+  readonly sourceFileId: string;
+  readonly fileName: string;
+  /** Seconds from the trial's zero to the file's zero. */
+  readonly offsetS: number;
+  readonly timeBase: TimeBase;
+  readonly traces: readonly ClockTrace[];
+  /** Those in force, in their order. */
+  readonly adjustments: readonly AdjustmentSettings[];
+}
+
+/** The adjustments of a source file that are in force, in their order. */
+export const activeAdjustments = {
+  where: { state: "active" },
+  orderBy: [{ position: "asc" }, { id: "asc" }],
+  select: { id: true, settings: true },
+} satisfies Prisma.SourceFile$adjustmentsArgs;
+
+export const settingsOf = (rows: readonly { settings: unknown }[]): AdjustmentSettings[] =>
+  rows.map(({ settings }) => adjustmentSettings.parse(settings));
+
+/** The files of a trial, or one file, that were read, oldest first. */
+export async function filesAsRead(
+  scope: ReadScope,
+  where: { readonly trialId: string } | { readonly id: string },
+): Promise<FileAsRead[]> {
   const files = await scope.db.sourceFile.findMany({
-    where: { studyId: scope.access.studyId, trialId, state: "read" },
+    where: { studyId: scope.access.studyId, ...where, state: "read" },
     select: {
       id: true,
       name: true,
       offsetS: true,
       ...timeBaseColumns,
       traces: { orderBy: { columnIndex: "asc" } },
+      adjustments: activeAdjustments,
     },
     orderBy: [{ uploadedAt: "asc" }, { id: "asc" }],
   });
@@ -84,17 +115,48 @@ export async function tracesOfTrial(scope: ReadScope, trialId: string): Promise<
         columnName: row.columnName,
       }),
     );
+    const { id, name, offsetS, adjustments } = file;
     return [
-      { sourceFileId: file.id, fileName: file.name, timeBase: shifted(timeBase, file.offsetS), traces },
+      { sourceFileId: id, fileName: name, offsetS, timeBase, traces, adjustments: settingsOf(adjustments) },
     ];
   });
+}
+
+/**
+ * The traces of the files of a trial that were read, on the trial's clock, oldest file first: as adjusted, unless they are
+ * asked for as they were recorded. Everything that is derived from traces is derived from these.
+ */
+export async function tracesOfTrial(
+  scope: ReadScope,
+  trialId: string,
+  as: "adjusted" | "recorded" = "adjusted",
+): Promise<FileTraces[]> {
+  return (await filesAsRead(scope, { trialId })).map((file) => {
+    const { sourceFileId, fileName, offsetS } = file;
+    const { timeBase, traces } = as === "adjusted" ? adjusted(file) : file;
+    return { sourceFileId, fileName, timeBase: shifted(timeBase, offsetS), traces };
+  });
+}
+
+/** The file's adjustments applied. One that cannot be applied any more is refused in words, never passed over. */
+function adjusted(file: FileAsRead): Pick<FileAsRead, "timeBase" | "traces"> {
+  try {
+    return applyTo(file, file.adjustments);
+  } catch (error) {
+    if (!(error instanceof AnalysisError)) throw error;
+    throw new AppError(
+      "wrong-state",
+      `An adjustment of ${file.fileName} cannot be applied to it. ${inWords(error.message)} Undo it on the trial's quality screen.`,
+      { details: { sourceFileId: file.sourceFileId } },
+    );
+  }
 }
 
 /** Points per trace that a figure is given: more than it has pixels across on most screens. */
 const drawnPoints = 1000;
 
 /** Times and values of a drawn trace, to the digits that float32 holds; a missing value is null. */
-function drawn(timesS: Float64Array, values: Float64Array) {
+export function drawn(timesS: Float64Array, values: Float64Array) {
   const course = reduceForDrawing(timesS, values, drawnPoints);
   return {
     timesS: Array.from(course.times, (time) => Math.round(time * 1000) / 1000),
@@ -106,7 +168,10 @@ function drawn(timesS: Float64Array, values: Float64Array) {
 }
 
 /** All traces of a trial for drawing, with mean skin temperature where its sites were recorded, or the reason. */
-export async function courseOfTrial(scope: ReadScope, trialId: string) {
+export async function courseOfTrial(
+  scope: ReadScope,
+  { trialId, asRecorded }: { readonly trialId: string; readonly asRecorded: boolean },
+) {
   const { studyId } = scope.access;
   const trial = await scope.db.trial.findFirst({
     where: { id: trialId, studyId },
@@ -121,7 +186,10 @@ export async function courseOfTrial(scope: ReadScope, trialId: string) {
   });
   if (trial === null) throw notFound("trial");
   await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
-  const files = await tracesOfTrial(scope, trialId);
+  const files = await tracesOfTrial(scope, trialId, asRecorded ? "recorded" : "adjusted");
+  const adjustments = await scope.db.adjustment.count({
+    where: { studyId, trialId, state: "active", sourceFile: { state: "read" } },
+  });
   const recording = recordingOf(files);
   const { traces, clashing, overlaps } = joinTraces(files);
   const { phases } = protocolContent.parse(trial.protocol.content);
@@ -130,6 +198,9 @@ export async function courseOfTrial(scope: ReadScope, trialId: string) {
       ? { kind: "unavailable" as const, reason: "No source file of this trial has been read." }
       : meanSkinTemperatureCourse(traces, recording, trialMeasureDefaults.binS);
   return {
+    asRecorded,
+    /** How many are in force in the trial's files, whether these traces show them or not. */
+    adjustments,
     recording,
     phases: recording === null ? [] : phasesOf(trial.markers, phases, recording.toS),
     markers: trial.markers,

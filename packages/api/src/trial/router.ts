@@ -5,6 +5,7 @@ import { courseOfTrial } from "../trace/service";
 import { acceptTrial, markTrialChecked, reopenTrial, setTrialAside } from "../trial-state/service";
 import { router, studyProcedure } from "../trpc";
 import {
+  courseInput,
   planTrialInput,
   reopenInput,
   saveRoomInput,
@@ -24,7 +25,7 @@ export const trialRouter = router({
     .input(saveMarkersInput)
     .mutation(({ ctx, input }) => saveMarkers(ctx.scope, input)),
   discard: studyProcedure.input(stepInput).mutation(({ ctx, input }) => discardTrial(ctx.scope, input)),
-  course: studyProcedure.input(trialInput).query(({ ctx, input }) => courseOfTrial(ctx.scope, input.trialId)),
+  course: studyProcedure.input(courseInput).query(({ ctx, input }) => courseOfTrial(ctx.scope, input)),
   measures: studyProcedure
     .input(trialInput)
     .query(({ ctx, input }) => measuresOfTrial(ctx.scope, input.trialId)),

@@ -22,6 +22,9 @@ export const trialListInput = z.object({
 
 export const trialInput = z.object({ studyId, trialId });
 
+/** `asRecorded`: without the adjustments of its files. */
+export const courseInput = trialInput.extend({ asRecorded: z.boolean().prefault(false) });
+
 export const planTrialInput = z.object({
   studyId,
   volunteerId: idSchema,

@@ -1,0 +1,441 @@
+import { AnalysisError } from "@acral/analysis";
+import { sampleTimes } from "@acral/analysis/course";
+import {
+  type AdjustmentEffect,
+  type AdjustmentSettings,
+  seriesKey as nameInAdjustments,
+} from "@acral/analysis/quality";
+import type { Prisma } from "@acral/db";
+import { columnMapSchema } from "@acral/ingest";
+import type { z } from "zod";
+import { AppError, notFound } from "../app-error";
+import type { AuditDraft } from "../audit/schema";
+import { canonicalJson } from "../canonical-json";
+import { requirePermission } from "../consent/service";
+import { permissionKeys } from "../consent-form/policy";
+import { newId } from "../identifiers";
+import { refuseNaming } from "../identity/service";
+import { changedMeanwhile } from "../revision";
+import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
+import { findFile } from "../source-file/service";
+import { applyTo, type ClockTrace, inWords, seriesLabel, shifted } from "../trace/policy";
+import { drawn, type FileAsRead, filesAsRead } from "../trace/service";
+import { stateAfterChange } from "../trial/policy";
+import { filesChanged, findTrial, lockTrial, requireRevision } from "../trial/service";
+import { adjustmentTitle, doubledBy, onClock, outlived, type Reading, timeShiftOf } from "./policy";
+import {
+  type adjustInput,
+  adjustmentSettings,
+  type adjustmentStepInput,
+  type previewAdjustmentInput,
+  type reorderInput,
+} from "./schema";
+
+/** Adjustments of source files: made, undone, redone and put in order. The file and its traces stay as they are. */
+
+type AdjustmentRow = Prisma.AdjustmentGetPayload<object>;
+
+const inOrder = [{ position: "asc" }, { id: "asc" }] satisfies Prisma.AdjustmentOrderByWithRelationInput[];
+
+/** All adjustments of a file, the undone ones too, in their order. */
+export function adjustmentsOfFile(scope: ReadScope, sourceFileId: string): Promise<AdjustmentRow[]> {
+  return scope.db.adjustment.findMany({
+    where: { studyId: scope.access.studyId, sourceFileId },
+    orderBy: inOrder,
+  });
+}
+
+const parsed = (row: { settings: unknown }): AdjustmentSettings => adjustmentSettings.parse(row.settings);
+const isActive = (row: AdjustmentRow) => row.state === "active";
+
+/** Where a file's own zero lies on the trial's clock as its adjusted traces are drawn. */
+export function clockOf(file: {
+  readonly offsetS: number;
+  readonly adjustments: readonly AdjustmentSettings[];
+}) {
+  return file.offsetS + timeShiftOf(file.adjustments);
+}
+
+async function fileAsRead(scope: ReadScope, sourceFileId: string): Promise<FileAsRead> {
+  const [file] = await filesAsRead(scope, { id: sourceFileId });
+  if (file === undefined) {
+    throw new AppError(
+      "wrong-state",
+      "Nothing is read from this file, so that there is nothing to adjust. Confirm its column map first.",
+    );
+  }
+  return file;
+}
+
+/** The trial of a file, locked for a change that consent permits, with the file as it is read and its adjustments. */
+async function lockAdjustments(write: WriteScope, sourceFileId: string) {
+  const { trialId } = await findFile(write, sourceFileId);
+  const locked = await lockTrial(write, trialId, "change");
+  await requirePermission(write, locked.trial.volunteerId, permissionKeys.takePart, write.now);
+  return {
+    ...locked,
+    file: await fileAsRead(write, sourceFileId),
+    rows: await adjustmentsOfFile(write, sourceFileId),
+    subject: { kind: "source file", id: sourceFileId, label: locked.label },
+  };
+}
+
+/** What an adjustment does, or an error with the words of the refusal. */
+function effectsOf(
+  file: FileAsRead,
+  adjustments: readonly AdjustmentSettings[],
+): readonly AdjustmentEffect[] {
+  try {
+    return applyTo(file, adjustments).effects;
+  } catch (error) {
+    if (!(error instanceof AnalysisError)) throw error;
+    throw new AppError("invalid", `The file cannot be adjusted so. ${inWords(error.message)}`, {
+      field: "settings",
+      cause: error,
+    });
+  }
+}
+
+/** Keeps with each adjustment what it does now that the others changed. */
+async function storeEffects(
+  write: WriteScope,
+  file: FileAsRead,
+  rows: readonly AdjustmentRow[],
+): Promise<void> {
+  const active = rows.filter(isActive);
+  const effects = effectsOf(file, active.map(parsed));
+  for (const row of rows) {
+    const { largestChangeC, maskedSamples } = effects[active.indexOf(row)] ?? {
+      largestChangeC: null,
+      maskedSamples: null,
+    };
+    if (row.largestChangeC === largestChangeC && row.maskedSamples === maskedSamples) continue;
+    await write.db.adjustment.update({ where: { id: row.id }, data: { largestChangeC, maskedSamples } });
+  }
+}
+
+async function noteChange(
+  write: WriteScope,
+  trial: { id: string; state: Parameters<typeof stateAfterChange>[0] },
+): Promise<void> {
+  await write.db.trial.update({
+    where: { id: trial.id },
+    data: filesChanged(trial.state, stateAfterChange(trial.state), write.now),
+  });
+}
+
+const titles = (rows: readonly AdjustmentRow[]) =>
+  rows.filter(isActive).map((row) => adjustmentTitle(parsed(row)));
+
+/** Records an adjustment and puts it in force, after those that are there. */
+export function adjustFile(scope: ReadScope, input: z.output<typeof adjustInput>) {
+  return writeInStudy(scope, async (write) => {
+    const { trial, file, rows, subject } = await lockAdjustments(write, input.sourceFileId);
+    const { db, access, now } = write;
+    requireRevision(trial, input.trialRevision, { adjustments: titles(rows) });
+    await refuseNaming(write, trial.volunteerId, input.reason, "reason");
+    const settings = onClock(input.settings, -clockOf(file));
+    if (input.findingKey !== null) {
+      const finding = await db.finding.findFirst({
+        where: { studyId: access.studyId, sourceFileId: input.sourceFileId, key: input.findingKey },
+      });
+      if (finding === null) throw notFound("finding");
+    }
+    const active = rows.filter(isActive);
+    const twin = active.find(
+      (row) =>
+        (input.findingKey !== null && row.findingKey === input.findingKey) ||
+        canonicalJson(parsed(row)) === canonicalJson(settings),
+    );
+    if (twin !== undefined) {
+      throw new AppError(
+        "exists",
+        `This is adjusted already: ${adjustmentTitle(onClock(parsed(twin), clockOf(file)))}. Twice would correct it twice; undo that one first.`,
+        { field: "settings", details: { adjustmentId: twin.id } },
+      );
+    }
+    const all = [...active.map(parsed), settings];
+    const effect = effectsOf(file, all).at(-1);
+    if (settings.kind === "time shift" ? settings.byS === 0 : changesNothing(effect)) {
+      throw new AppError(
+        "invalid",
+        "This would change no value of the file. Check its moments, its size and the series that it names.",
+        { field: "settings" },
+      );
+    }
+    const row = await db.adjustment.create({
+      data: {
+        id: newId(),
+        studyId: access.studyId,
+        trialId: trial.id,
+        sourceFileId: input.sourceFileId,
+        position: Math.max(0, ...rows.map(({ position }) => position)) + 1,
+        kind: settings.kind,
+        settings: adjustmentSettings.parse(settings),
+        reason: input.reason,
+        findingKey: input.findingKey,
+        madeAt: now,
+        madeById: access.actor.userId,
+      },
+    });
+    await storeEffects(write, file, [...rows, row]);
+    await noteChange(write, trial);
+    return {
+      result: {
+        adjustmentId: row.id,
+        revision: row.revision,
+        caution: doubledBy(settings, active.map(parsed)),
+      },
+      audit: [
+        {
+          action: "quality.adjust",
+          subject,
+          before: { adjustments: titles(rows) },
+          after: { adjustments: titles([...rows, row]), adjustmentId: row.id },
+          reason: input.reason,
+        },
+      ],
+    };
+  });
+}
+
+function changesNothing(effect: AdjustmentEffect | undefined): boolean {
+  return !((effect?.largestChangeC ?? 0) > 0) && !((effect?.maskedSamples ?? 0) > 0);
+}
+
+async function findAdjustment(scope: ReadScope, adjustmentId: string): Promise<AdjustmentRow> {
+  const row = await scope.db.adjustment.findFirst({
+    where: { id: adjustmentId, studyId: scope.access.studyId },
+  });
+  if (row === null) throw notFound("adjustment");
+  return row;
+}
+
+function switchTo(scope: ReadScope, input: z.output<typeof adjustmentStepInput>, state: "active" | "undone") {
+  return writeInStudy(scope, async (write) => {
+    const { sourceFileId } = await findAdjustment(write, input.adjustmentId);
+    const { trial, file, rows, subject } = await lockAdjustments(write, sourceFileId);
+    const row = await findAdjustment(write, input.adjustmentId);
+    if (row.revision !== input.revision || row.state === state) {
+      throw changedMeanwhile("adjustment", { revision: row.revision, state: row.state });
+    }
+    const now = rows.map((other) => (other.id === row.id ? { ...other, state } : other));
+    if (state === "active" && row.findingKey !== null) {
+      const twin = rows.find((other) => isActive(other) && other.findingKey === row.findingKey);
+      if (twin !== undefined) {
+        throw new AppError(
+          "exists",
+          `The same finding is adjusted by another one: ${adjustmentTitle(onClock(parsed(twin), clockOf(file)))}. Undo that one first.`,
+          { details: { adjustmentId: twin.id } },
+        );
+      }
+    }
+    await storeEffects(write, file, now);
+    await write.db.adjustment.update({
+      where: { id: row.id },
+      data: { state, setBackBecause: null, revision: { increment: 1 } },
+    });
+    await noteChange(write, trial);
+    return {
+      result: { revision: row.revision + 1 },
+      audit: [
+        {
+          action: state === "active" ? "quality.redo" : "quality.undo",
+          subject,
+          before: { adjustments: titles(rows) },
+          after: { adjustments: titles(now), adjustmentId: row.id },
+        },
+      ],
+    };
+  });
+}
+
+/** Takes an adjustment out of force. It stays on the list, and can be redone. */
+export const undoAdjustment = (scope: ReadScope, input: z.output<typeof adjustmentStepInput>) =>
+  switchTo(scope, input, "undone");
+
+/** Puts an undone adjustment back in force, in its old place. */
+export const redoAdjustment = (scope: ReadScope, input: z.output<typeof adjustmentStepInput>) =>
+  switchTo(scope, input, "active");
+
+/** Puts the adjustments of a file in another order; the undone ones keep a place too. */
+export function reorderAdjustments(scope: ReadScope, input: z.output<typeof reorderInput>) {
+  return writeInStudy(scope, async (write) => {
+    const { trial, file, rows, subject } = await lockAdjustments(write, input.sourceFileId);
+    requireRevision(trial, input.trialRevision, { adjustments: titles(rows) });
+    const byId = new Map(rows.map((row) => [row.id, row]));
+    const ordered = [...new Set(input.order)].flatMap((id) => byId.get(id) ?? []);
+    if (ordered.length !== rows.length || input.order.length !== rows.length) {
+      throw new AppError(
+        "invalid",
+        `The new order must name each of the file's ${rows.length} adjustments once. Load the list again and repeat.`,
+        { field: "order" },
+      );
+    }
+    await storeEffects(write, file, ordered);
+    for (const [index, row] of ordered.entries()) {
+      if (row.position !== index + 1) {
+        await write.db.adjustment.update({ where: { id: row.id }, data: { position: index + 1 } });
+      }
+    }
+    await noteChange(write, trial);
+    return {
+      result: null,
+      audit: [
+        {
+          action: "quality.reorder",
+          subject,
+          before: { adjustments: titles(rows) },
+          after: { adjustments: titles(ordered) },
+        },
+      ],
+    };
+  });
+}
+
+/** What settings would do to the file, before they are recorded. A refusal is an answer here, not an error. */
+export async function previewAdjustment(scope: ReadScope, input: z.output<typeof previewAdjustmentInput>) {
+  const { trialId } = await findFile(scope, input.sourceFileId);
+  const { trial } = await findTrial(scope, trialId);
+  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
+  const file = await fileAsRead(scope, input.sourceFileId);
+  const rows = (await adjustmentsOfFile(scope, input.sourceFileId)).filter(isActive);
+  const replaced = rows.findIndex(({ id }) => id === input.replacesId);
+  if (input.replacesId !== null && replaced < 0) throw notFound("adjustment in force");
+  const settings = onClock(input.settings, -clockOf(file));
+  const now = rows.map(parsed);
+  const others = now.filter((_, index) => index !== replaced);
+  const then = replaced < 0 ? [...now, settings] : now.with(replaced, settings);
+  const common = { title: adjustmentTitle(input.settings), caution: doubledBy(settings, others) };
+  const nothing = { largestChangeC: null, maskedSamples: null, traces: [], unchanged: file.traces.length };
+  try {
+    const before = applyTo(file, now);
+    const after = applyTo(file, then);
+    const effect = after.effects.at(replaced < 0 ? -1 : replaced);
+    const sameTimes = timeShiftOf(now) === timeShiftOf(then);
+    const timesBefore = sampleTimes(shifted(before.timeBase, file.offsetS));
+    const timesAfter = sampleTimes(shifted(after.timeBase, file.offsetS));
+    const traces = file.traces.flatMap((trace, index) => {
+      const from = before.traces[index]?.values ?? trace.values;
+      const to = after.traces[index]?.values ?? trace.values;
+      if (sameTimes && sameValues(from, to)) return [];
+      return [
+        {
+          kind: trace.kind,
+          series: trace.series,
+          statistic: trace.statistic,
+          label: seriesLabel(trace),
+          unit: trace.unit,
+          largestChangeC: trace.kind === "region" ? largestDifference(from, to) : null,
+          before: drawn(timesBefore, from),
+          after: drawn(timesAfter, to),
+        },
+      ];
+    });
+    return {
+      ...common,
+      problem: traces.length === 0 ? "This would change no value of the file." : null,
+      largestChangeC: effect?.largestChangeC ?? null,
+      maskedSamples: effect?.maskedSamples ?? null,
+      traces,
+      unchanged: file.traces.length - traces.length,
+    };
+  } catch (error) {
+    if (!(error instanceof AnalysisError)) throw error;
+    return { ...common, ...nothing, problem: `The file cannot be adjusted so. ${inWords(error.message)}` };
+  }
+}
+
+function sameValues(a: Float64Array, b: Float64Array): boolean {
+  return a === b || a.every((value, i) => Object.is(value, b[i]));
+}
+
+function largestDifference(a: Float64Array, b: Float64Array): number {
+  let largest = 0;
+  for (const [i, value] of a.entries()) {
+    const difference = Math.abs(value - (b[i] as number));
+    if (difference > largest) largest = difference;
+  }
+  return largest;
+}
+
+/** A series of a file as adjustments name it. */
+export function adjustmentSeries(trace: ClockTrace): string {
+  return trace.kind === "region"
+    ? nameInAdjustments({ regionId: trace.series, statistic: trace.statistic ?? "mean" })
+    : nameInAdjustments({ channel: trace.series });
+}
+
+/** How a file is read now, before it is read in another way. */
+export async function readingOf(scope: ReadScope, sourceFileId: string): Promise<Reading | null> {
+  const { columnMap } = await findFile(scope, sourceFileId);
+  if (columnMap === null) return null;
+  const traces = await scope.db.trace.findMany({
+    where: { studyId: scope.access.studyId, sourceFileId },
+    select: { regionId: true, statistic: true, channel: true },
+  });
+  return {
+    columnMap: columnMapSchema.parse(columnMap),
+    series: new Set(
+      traces.map(({ regionId, statistic, channel }) =>
+        regionId === null ? (channel ?? "") : `${regionId} (${statistic ?? "mean"})`,
+      ),
+    ),
+  };
+}
+
+/**
+ * After a file was read in another way, in the same transaction: adjustments that still make sense stay in force, and those
+ * that do not are undone with the reason. Returns entries for the audit trail.
+ */
+export async function settleAdjustments(
+  write: WriteScope,
+  sourceFileId: string,
+  label: string,
+  before: Reading | null,
+): Promise<AuditDraft[]> {
+  const rows = await adjustmentsOfFile(write, sourceFileId);
+  const now = await readingOf(write, sourceFileId);
+  if (rows.length === 0 || before === null || now === null) return [];
+  const file = await fileAsRead(write, sourceFileId);
+  const standing: AdjustmentSettings[] = [];
+  const settled: AdjustmentRow[] = [];
+  for (const row of rows) {
+    const settings = parsed(row);
+    const because = isActive(row)
+      ? (outlived(settings, before, now) ?? refusalOf(file, [...standing, settings]))
+      : null;
+    if (because === null) {
+      if (isActive(row)) standing.push(settings);
+      settled.push(row);
+      continue;
+    }
+    const setBackBecause = `When the file was read in another way, this was undone: ${because}.`;
+    await write.db.adjustment.update({
+      where: { id: row.id },
+      data: { state: "undone", setBackBecause, revision: { increment: 1 } },
+    });
+    settled.push({ ...row, state: "undone" });
+  }
+  await storeEffects(write, file, settled);
+  if (standing.length === rows.filter(isActive).length) return [];
+  return [
+    {
+      action: "quality.setBack",
+      subject: { kind: "source file", id: sourceFileId, label },
+      before: { adjustments: titles(rows) },
+      after: { adjustments: titles(settled) },
+      reason: "The file was read in another way.",
+    },
+  ];
+}
+
+function refusalOf(file: FileAsRead, adjustments: readonly AdjustmentSettings[]): string | null {
+  try {
+    applyTo(file, adjustments);
+    return null;
+  } catch (error) {
+    if (!(error instanceof AnalysisError)) throw error;
+    return `it cannot be applied any more (${inWords(error.message).replace(/\.$/, "")})`;
+  }
+}

@@ -1,0 +1,301 @@
+import type { Prisma } from "@acral/db";
+import type { z } from "zod";
+import { timeShiftOf } from "../adjustment/policy";
+import { adjustmentSettings } from "../adjustment/schema";
+import { AppError, notFound } from "../app-error";
+import { requirePermission } from "../consent/service";
+import { permissionKeys } from "../consent-form/policy";
+import { newId } from "../identifiers";
+import { refuseNaming } from "../identity/service";
+import { imagingRecord } from "../imaging/schema";
+import { protocolContent } from "../protocol/schema";
+import { type ReadScope, type Transaction, writeInStudy } from "../scope";
+import { findFile } from "../source-file/service";
+import { activeAdjustments, filesAsRead, settingsOf } from "../trace/service";
+import { lockTrial } from "../trial/service";
+import {
+  type CheckContext,
+  type CheckedFile,
+  checkContext,
+  checkFile,
+  checkHashOf,
+  type FileFinding,
+  findingTitle,
+} from "./policy";
+import {
+  type clearDecisionInput,
+  confidences,
+  type decideInput,
+  findingKinds,
+  findingSeries,
+} from "./schema";
+
+/**
+ * Findings of source files. They follow from the file and the trial's side alone, so they are kept as measures are: stored
+ * with the hash of what they rest on when a file is read, and computed again by whoever asks when that has changed. Storing
+ * them again then takes no right, because nobody decides anything by it and whoever asks next would be given the same.
+ */
+
+const restingOn = {
+  id: true,
+  trialId: true,
+  sha256: true,
+  columnMap: true,
+  readerVersion: true,
+  offsetS: true,
+  adjustments: activeAdjustments,
+  qualityCheck: { select: { inputHash: true, values: true, missing: true } },
+  trial: {
+    select: {
+      markers: {
+        select: { name: true, phaseKey: true, atS: true },
+        orderBy: [{ atS: "asc" }, { id: "asc" }],
+      },
+      protocol: { select: { content: true } },
+      imagingRecord: { select: { content: true } },
+    },
+  },
+} satisfies Prisma.SourceFileSelect;
+
+type RestingRow = Prisma.SourceFileGetPayload<{ select: typeof restingOn }>;
+
+function contextOf(row: RestingRow): CheckContext {
+  const { markers, protocol, imagingRecord: record } = row.trial;
+  return checkContext(
+    markers,
+    protocolContent.parse(protocol.content),
+    record === null ? null : imagingRecord.parse(record.content),
+    row.offsetS + timeShiftOf(settingsOf(row.adjustments)),
+  );
+}
+
+function hashOf(row: RestingRow): string {
+  const { sha256, columnMap, readerVersion } = row;
+  return checkHashOf({ sha256, columnMap, readerVersion, ...contextOf(row) });
+}
+
+async function restingRow(
+  scope: Pick<ReadScope, "db" | "access">,
+  sourceFileId: string,
+): Promise<RestingRow | null> {
+  return scope.db.sourceFile.findFirst({
+    where: { id: sourceFileId, studyId: scope.access.studyId, state: "read" },
+    select: restingOn,
+  });
+}
+
+/** Checks a file as it stands; null when it is not read. */
+async function check(scope: ReadScope, row: RestingRow): Promise<CheckedFile | null> {
+  const [file] = await filesAsRead(scope, { id: row.id });
+  return file === undefined ? null : checkFile(file, contextOf(row));
+}
+
+async function write(
+  db: Transaction,
+  scope: ReadScope,
+  row: RestingRow,
+  checked: CheckedFile,
+): Promise<void> {
+  const { studyId } = scope.access;
+  const ids = { studyId, trialId: row.trialId, sourceFileId: row.id };
+  await db.finding.deleteMany({ where: { studyId, sourceFileId: row.id } });
+  await db.finding.createMany({
+    data: checked.findings.map(({ proposal, series, ...finding }, place) => ({
+      id: newId(),
+      ...ids,
+      ...finding,
+      place,
+      series,
+      ...(proposal === null ? {} : { proposal: adjustmentSettings.parse(proposal) }),
+    })),
+  });
+  const { values, missing } = checked;
+  const kept = { trialId: row.trialId, inputHash: hashOf(row), values, missing, checkedAt: scope.now };
+  await db.qualityCheck.upsert({
+    where: { sourceFileId: row.id },
+    create: { ...ids, ...kept },
+    update: kept,
+  });
+}
+
+/** Checks a file in the transaction that has just changed how it is read, and stores its findings. */
+export async function storeFindings(
+  scope: ReadScope & { db: Transaction },
+  sourceFileId: string,
+): Promise<void> {
+  const row = await restingRow(scope, sourceFileId);
+  const checked = row === null ? null : await check(scope, row);
+  if (row !== null && checked !== null) await write(scope.db, scope, row, checked);
+}
+
+/**
+ * Sees to it that stored findings are of the files as they stand, and says which are not: computing ends after `budgetMs`, so
+ * that a study full of files does not keep anybody waiting. Not to be called within a transaction: it opens its own.
+ */
+export async function refreshFindings(
+  scope: ReadScope,
+  where: Prisma.SourceFileWhereInput,
+  budgetMs = Number.POSITIVE_INFINITY,
+): Promise<{ readonly waiting: ReadonlySet<string> }> {
+  const { studyId } = scope.access;
+  const rows = await scope.db.sourceFile.findMany({
+    where: { ...where, studyId, state: "read" },
+    select: restingOn,
+    orderBy: [{ uploadedAt: "asc" }, { id: "asc" }],
+  });
+  const began = performance.now();
+  const waiting = new Set<string>();
+  for (const row of rows) {
+    if (row.qualityCheck?.inputHash === hashOf(row)) continue;
+    if (performance.now() - began > budgetMs) {
+      waiting.add(row.id);
+      continue;
+    }
+    const checked = await check(scope, row);
+    if (checked === null) continue;
+    const kept = await scope.core.database.prisma.$transaction(async (db) => {
+      // Two people who open the same trial find the same stale findings: one after the other replaces them.
+      await db.$queryRaw`select id from source_file where id = ${row.id} and study_id = ${studyId} for update`;
+      const now = await restingRow({ db, access: scope.access }, row.id);
+      if (now === null || hashOf(now) !== hashOf(row)) return false;
+      await write(db, scope, row, checked);
+      return true;
+    });
+    // Changed while it was being checked: whoever asks next is given what stands there then.
+    if (!kept) waiting.add(row.id);
+  }
+  return { waiting };
+}
+
+type FindingRow = Prisma.FindingGetPayload<object>;
+
+function known<T extends string>(values: readonly T[], text: string): T {
+  const value = values.find((candidate) => candidate === text);
+  if (value === undefined) throw new Error(`"${text}" is nothing that a quality check finds.`);
+  return value;
+}
+
+export const kindOf = (text: string) => known(findingKinds, text);
+
+/** A stored finding with its types. */
+export function findingOf(row: FindingRow): FileFinding {
+  const { key, fromS, toS, size, unit, count, meaning, whatCanBeDone } = row;
+  return {
+    key,
+    kind: kindOf(row.kind),
+    fromS,
+    toS,
+    series: findingSeries.parse(row.series),
+    size,
+    unit,
+    count,
+    confidence: known(confidences, row.confidence),
+    meaning,
+    whatCanBeDone,
+    proposal: row.proposal === null ? null : adjustmentSettings.parse(row.proposal),
+  };
+}
+
+/** The trial of a file that is read, locked for a change, and one of the file's findings. */
+async function lockFinding(
+  scope: ReadScope & { db: Transaction },
+  input: { sourceFileId: string; findingKey: string },
+) {
+  const { db, access } = scope;
+  const { trialId } = await findFile(scope, input.sourceFileId);
+  const locked = await lockTrial(scope, trialId, "change");
+  await requirePermission(scope, locked.trial.volunteerId, permissionKeys.takePart, scope.now);
+  const row = await db.finding.findFirst({
+    where: { studyId: access.studyId, sourceFileId: input.sourceFileId, key: input.findingKey },
+  });
+  if (row === null) {
+    throw new AppError(
+      "not-found",
+      "The file has no such finding any more: it was read in another way, or its markers moved. Look at the list of findings again.",
+    );
+  }
+  const before = await db.findingDecision.findUnique({
+    where: {
+      studyId_sourceFileId_findingKey: {
+        studyId: access.studyId,
+        sourceFileId: input.sourceFileId,
+        findingKey: input.findingKey,
+      },
+    },
+  });
+  const found = findingOf(row);
+  return {
+    ...locked,
+    before,
+    finding: found,
+    subject: { kind: "source file", id: input.sourceFileId, label: locked.label },
+    words: { finding: findingTitle(found), fromS: found.fromS, toS: found.toS },
+  };
+}
+
+/** Says of a finding that it is what it seems, or that it is none. Numbers stay as they are, so a checked trial stays checked. */
+export async function decideFinding(scope: ReadScope, input: z.output<typeof decideInput>) {
+  await findFile(scope, input.sourceFileId);
+  return writeInStudy(scope, async (write) => {
+    const { trial, subject, words, before } = await lockFinding(write, input);
+    const { db, access, now } = write;
+    await refuseNaming(write, trial.volunteerId, input.note, "note");
+    const decision = {
+      verdict: input.decision,
+      note: input.note,
+      decidedAt: now,
+      decidedById: access.actor.userId,
+    };
+    const ids = {
+      studyId: access.studyId,
+      sourceFileId: input.sourceFileId,
+      findingKey: input.findingKey,
+    };
+    await db.findingDecision.upsert({
+      where: { studyId_sourceFileId_findingKey: ids },
+      create: { ...ids, ...decision },
+      update: decision,
+    });
+    return {
+      result: null,
+      audit: [
+        {
+          action: "quality.decide",
+          subject,
+          before: { ...words, decision: before?.verdict ?? null, note: before?.note ?? null },
+          after: { ...words, decision: input.decision, note: input.note },
+          ...(input.note === "" ? {} : { reason: input.note }),
+        },
+      ],
+    };
+  });
+}
+
+/** Opens a finding again. */
+export async function clearDecision(scope: ReadScope, input: z.output<typeof clearDecisionInput>) {
+  await findFile(scope, input.sourceFileId);
+  return writeInStudy(scope, async (write) => {
+    const { subject, words, before } = await lockFinding(write, input);
+    if (before === null) throw notFound("decision");
+    await write.db.findingDecision.delete({
+      where: {
+        studyId_sourceFileId_findingKey: {
+          studyId: write.access.studyId,
+          sourceFileId: input.sourceFileId,
+          findingKey: input.findingKey,
+        },
+      },
+    });
+    return {
+      result: null,
+      audit: [
+        {
+          action: "quality.clearDecision",
+          subject,
+          before: { ...words, decision: before.verdict, note: before.note },
+          after: { ...words, decision: null },
+        },
+      ],
+    };
+  });
+}
