@@ -13,6 +13,7 @@ const screens = [
   { label: "Trials", path: "/trials" },
   { label: "Quality", path: "/quality" },
   { label: "Comparisons", path: "/comparisons" },
+  { label: "Methods", path: "/methods" },
   { label: "Releases", path: "/releases" },
   { label: "Team", path: "/team" },
   { label: "Audit trail", path: "/audit" },

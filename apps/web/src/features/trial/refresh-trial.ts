@@ -12,6 +12,8 @@ export function useRefreshTrial(): () => Promise<void> {
     await Promise.all([
       queries.invalidateQueries({ queryKey: trpc.trial.pathKey() }),
       queries.invalidateQueries({ queryKey: trpc.sourceFile.pathKey() }),
+      queries.invalidateQueries({ queryKey: trpc.imaging.pathKey() }),
+      queries.invalidateQueries({ queryKey: trpc.methods.pathKey() }),
     ]);
   }, [queries, trpc]);
 }

@@ -9,6 +9,7 @@ import { LoadingState } from "@/components/loading-state";
 import { PageHeader } from "@/components/page-header";
 import { StateBadge } from "@/components/state-badge";
 import { TextLink } from "@/components/text-link";
+import { ImagingSection } from "@/features/imaging/imaging-section";
 import { SourceFiles } from "@/features/source-file/source-files";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
@@ -44,6 +45,7 @@ export function TrialScreen({ trialId }: { readonly trialId: string }) {
       />
       <Standing trial={data} />
       <RoomForm key={`room ${trialId}`} trial={data} />
+      {data.consentMissing === null && <ImagingSection key={`imaging ${trialId}`} trial={data} />}
       <SourceFiles trial={data} />
       <MarkerEditor
         key={`markers ${trialId}`}
