@@ -9,7 +9,6 @@ import type { Prisma } from "@acral/db";
 import { columnMapSchema } from "@acral/ingest";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
-import type { AuditDraft } from "../audit/schema";
 import { canonicalJson } from "../canonical-json";
 import { requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
@@ -386,20 +385,20 @@ export async function readingOf(scope: ReadScope, sourceFileId: string): Promise
 
 /**
  * After a file was read in another way, in the same transaction: adjustments that still make sense stay in force, and those
- * that do not are undone with the reason. Returns entries for the audit trail.
+ * that do not are undone and say why. Returns their titles, for the audit trail.
  */
 export async function settleAdjustments(
   write: WriteScope,
   sourceFileId: string,
-  label: string,
   before: Reading | null,
-): Promise<AuditDraft[]> {
+): Promise<string[]> {
   const rows = await adjustmentsOfFile(write, sourceFileId);
   const now = await readingOf(write, sourceFileId);
   if (rows.length === 0 || before === null || now === null) return [];
   const file = await fileAsRead(write, sourceFileId);
   const standing: AdjustmentSettings[] = [];
   const settled: AdjustmentRow[] = [];
+  const setBack: AdjustmentRow[] = [];
   for (const row of rows) {
     const settings = parsed(row);
     const because = isActive(row)
@@ -410,24 +409,16 @@ export async function settleAdjustments(
       settled.push(row);
       continue;
     }
-    const setBackBecause = `When the file was read in another way, this was undone: ${because}.`;
+    const setBackBecause = `Undone when the file was read in another way, because ${because}.`;
     await write.db.adjustment.update({
       where: { id: row.id },
       data: { state: "undone", setBackBecause, revision: { increment: 1 } },
     });
     settled.push({ ...row, state: "undone" });
+    setBack.push(row);
   }
   await storeEffects(write, file, settled);
-  if (standing.length === rows.filter(isActive).length) return [];
-  return [
-    {
-      action: "quality.setBack",
-      subject: { kind: "source file", id: sourceFileId, label },
-      before: { adjustments: titles(rows) },
-      after: { adjustments: titles(settled) },
-      reason: "The file was read in another way.",
-    },
-  ];
+  return titles(setBack);
 }
 
 function refusalOf(file: FileAsRead, adjustments: readonly AdjustmentSettings[]): string | null {

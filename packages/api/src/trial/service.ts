@@ -1,5 +1,6 @@
 import { type Prisma, TrialState } from "@acral/db";
 import type { z } from "zod";
+import { timeShiftOf } from "../adjustment/policy";
 import { AppError, notFound } from "../app-error";
 import { permissionsOf, requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
@@ -13,7 +14,7 @@ import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
 import { readingLosses } from "../source-file/policy";
 import { storedReport } from "../source-file/schema";
 import { recordingOf, shifted } from "../trace/policy";
-import { timeBaseColumns, timeBaseOfRow } from "../trace/service";
+import { activeAdjustments, settingsOf, timeBaseColumns, timeBaseOfRow } from "../trace/service";
 import { isUniqueViolation } from "../unique-violation";
 import {
   acceptanceLacks,
@@ -274,6 +275,7 @@ export async function getTrial(scope: ReadScope, trialId: string) {
         uploadedAt: true,
         report: true,
         ...timeBaseColumns,
+        adjustments: activeAdjustments,
         traces: { select: { regionId: true, statistic: true } },
       },
     }),
@@ -282,7 +284,7 @@ export async function getTrial(scope: ReadScope, trialId: string) {
   const markers = markerRows.map(({ name, phaseKey, atS }) => ({ name, phaseKey, atS }));
   const timeBases = files.map((file) => {
     const timeBase = timeBaseOfRow(file);
-    return timeBase === null ? null : shifted(timeBase, file.offsetS);
+    return timeBase === null ? null : shifted(timeBase, file.offsetS + timeShiftOf(settingsOf(file.adjustments)));
   });
   const recording = recordingOf(timeBases.flatMap((timeBase) => (timeBase === null ? [] : [{ timeBase }])));
   const condition = content.conditions.find((candidate) => candidate.key === trial.conditionKey);
