@@ -1,7 +1,14 @@
 import { AnalysisError } from "../analysis-error";
 import { sampleCount, type TimeBase } from "../course";
+import { applyAdjustments } from "./apply-adjustments";
 import { type CommonDriftSettings, commonDrift, commonDriftFinding } from "./common-drift";
-import { type CommonStepSettings, commonStepFindings, commonSteps, correctCommonSteps } from "./common-step";
+import {
+  type CommonStep,
+  type CommonStepSettings,
+  commonStepFindings,
+  commonSteps,
+  correctCommonSteps,
+} from "./common-step";
 import { type ConstantRunSettings, constantRuns } from "./constant-runs";
 import type { Finding, QualityTrace } from "./finding";
 import { implausibleValues } from "./implausible-values";
@@ -40,8 +47,8 @@ function isOrdered(timeBase: TimeBase): boolean {
  * Every quality check on the traces of one instrument: findings in order of time, each with its interval on the file's
  * clock, its size, the traces concerned, what it means, what can be done and, where an adjustment would take it out, that
  * adjustment. What several traces have over one and the same interval is one finding. Nothing is changed. Where time is missing or runs backwards
- * only the time base and the values' plausibility are judged, since nothing else can be placed. Drift is looked for after
- * common steps have been set aside.
+ * only the time base and the values' plausibility are judged, since nothing else can be placed. Steps and drift are looked for
+ * without what the other findings would mask, and drift after common steps have been set aside.
  *
  * @throws AnalysisError `unequal lengths` for traces that are not as long as the time base
  */
@@ -55,28 +62,52 @@ export function checkTraces({ timeBase, traces, reference, settings = {} }: Qual
   }
   const findings = timeBaseDefects(timeBase, settings.timeBase);
   const ordered = isOrdered(timeBase);
+  if (count === 0) return mergeFindings(findings);
+  const sound: QualityTrace[] = [];
   for (const trace of traces) {
-    if (count === 0) continue;
-    findings.push(...implausibleValues(timeBase, trace));
-    if (!ordered) continue;
-    findings.push(...missingValues(timeBase, trace, settings.shortestMissingS));
-    findings.push(...spikes(timeBase, trace, settings.spikes));
-    findings.push(...constantRuns(timeBase, trace, settings.constantRuns));
-  }
-  if (ordered && count > 0) {
-    const steps = commonSteps(timeBase, traces, settings.commonStep);
-    findings.push(...commonStepFindings(timeBase, traces, steps));
-    const { corrected } = correctCommonSteps(
-      traces.map(({ values }) => values),
-      steps,
-    );
-    const level = traces.map((trace, k) => ({ ...trace, values: corrected[k] ?? trace.values }));
-    const drift = commonDrift(timeBase, level, settings.commonDrift);
-    if (drift !== null) findings.push(commonDriftFinding(timeBase, traces, drift));
-    if (reference !== undefined) {
-      const finding = referenceFinding(timeBase, referenceOffset(timeBase, reference), reference);
-      if (finding !== null) findings.push(finding);
+    const own = implausibleValues(timeBase, trace);
+    if (ordered) {
+      const leaps = spikes(timeBase, trace, settings.spikes);
+      own.push(
+        ...missingValues(timeBase, trace, settings.shortestMissingS),
+        ...leaps.filter((leap) => !own.some((one) => one.fromS <= leap.fromS && leap.toS <= one.toS)),
+        ...constantRuns(timeBase, trace, settings.constantRuns),
+      );
+      sound.push(withoutFaults(timeBase, trace, own));
     }
+    findings.push(...own);
+  }
+  if (ordered) findings.push(...commonFaults({ timeBase, traces: sound, settings }, traces));
+  if (ordered && reference !== undefined) {
+    const finding = referenceFinding(timeBase, referenceOffset(timeBase, reference), reference);
+    if (finding !== null) findings.push(finding);
   }
   return mergeFindings(findings);
+}
+
+/** The trace without the stretches that its own findings would mask: what is stuck takes no part in what is common. */
+function withoutFaults(timeBase: TimeBase, trace: QualityTrace, own: readonly Finding[]): QualityTrace {
+  const masks = own.flatMap(({ proposal }) => (proposal?.kind === "mask" ? [proposal] : []));
+  if (masks.length === 0) return trace;
+  return applyAdjustments({ timeBase, traces: [trace], channels: [] }, masks).traces[0] ?? trace;
+}
+
+/** Steps, and drift after the steps have been set aside. */
+function commonFaults(
+  { timeBase, traces, settings = {} }: QualityInput,
+  named: readonly QualityTrace[],
+): Finding[] {
+  const steps = commonSteps(timeBase, traces, settings.commonStep);
+  const level = steps.length === 0 ? traces : withoutSteps(traces, steps);
+  const drift = commonDrift(timeBase, level, settings.commonDrift);
+  return [
+    ...commonStepFindings(timeBase, named, steps),
+    ...(drift === null ? [] : [commonDriftFinding(timeBase, named, drift)]),
+  ];
+}
+
+function withoutSteps(traces: readonly QualityTrace[], steps: readonly CommonStep[]): QualityTrace[] {
+  const values = traces.map((trace) => trace.values);
+  const { corrected } = correctCommonSteps(values, steps);
+  return traces.map((trace, k) => ({ ...trace, values: corrected[k] ?? trace.values }));
 }

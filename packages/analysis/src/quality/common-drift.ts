@@ -8,56 +8,42 @@ import {
   type TimeBase,
   timeAt,
 } from "../course";
-import { expm1, square } from "../elementary";
+import { studentTUpperTail } from "../statistics/distributions/student-t";
 import { fewestTraces, temperaturesOf } from "./common-step";
+import { type DriftShape, driftOffset, estimateDrift } from "./drift-estimate";
 import { type Finding, finding, type QualityTrace } from "./finding";
-import { densestHalf, median, robustSpread } from "./robust";
+import { quietUntil } from "./quiet-stretch";
+import { bends, changeOverRest, type RestingChange, restingChange } from "./resting-change";
 
 export interface CommonDriftSettings {
-  /** Smallest drift in °C over the file; default 0.4. */
+  /** Smallest change over rest that counts, °C; default 0.12. */
   readonly smallestC: number;
-  /** Share of the common course's variance that a settling or even drift must explain; default 0.6. */
-  readonly smallestFit: number;
-  /** With rest known: how many standard errors the median change over rest must be from none; default 3.5. */
-  readonly nSigma: number;
-  /** With rest known: share of traces that must change in one direction over rest; default 0.8. */
+  /** Largest probability (two-sided) that regions alone would change as much over rest; default 0.005. */
+  readonly largestP: number;
+  /** Share of regions that must change in one direction over rest; default 0.7. */
   readonly agreement: number;
-  /** Without: the densest half of the traces must lie within this share of the drift (plus 0.05 °C); default 0.2. */
-  readonly tightness: number;
-  /** Start of exercise on the file's clock, where it is known: a drift must show before it. */
+  /** Start of exercise on the file's clock; null where it is not known, and rest is what lies before regions part. */
   readonly exerciseStartS: number | null;
 }
 
 export const commonDriftDefaults: CommonDriftSettings = {
-  smallestC: 0.4,
-  smallestFit: 0.6,
-  nSigma: 3.5,
-  agreement: 0.8,
-  tightness: 0.2,
+  smallestC: 0.12,
+  largestP: 0.005,
+  agreement: 0.7,
   exerciseStartS: null,
 };
 
-/** A drift that settles: offset(t) = amplitude·(1 − e^(−(t − start)/τ)); τ infinite is an even drift, amplitude per s. */
-export interface DriftShape {
-  readonly startS: number;
-  readonly amplitude: number;
-  readonly tauS: number;
-}
-
 export interface CommonDrift {
   readonly shape: DriftShape;
-  /** °C from the first sample to the last. */
+  /** °C from the first sample to the last, and its standard error. */
   readonly size: number;
-  /** Half the range of the densest half of traces at the end, °C. */
-  readonly spread: number;
-  /** Share of variance that the shape explains. */
-  readonly fit: number;
-}
-
-/** Offset of a drift in °C against its start, at a time on the file's clock; none before its start. */
-export function driftOffset({ startS, amplitude, tauS }: DriftShape, timeS: number): number {
-  const t = Math.max(0, timeS - startS);
-  return Number.isFinite(tauS) ? amplitude * -expm1(-t / tauS) : amplitude * t;
+  readonly standardError: number;
+  /** What the regions share from the beginning to the end of rest, °C, and its standard error. */
+  readonly overRest: number;
+  readonly overRestError: number;
+  /** End of the rest that this was taken from, on the file's clock, and whether it was told or seen. */
+  readonly restEndS: number;
+  readonly restIsKnown: boolean;
 }
 
 const binS = 10;
@@ -66,16 +52,15 @@ const binS = 10;
 const shortestRestS = 240;
 
 /**
- * A slow drift that most traces share from the start of the file on: a camera not yet at its temperature.
+ * A slow drift that the regions share from the start of the file on: a camera not yet at its temperature.
  *
- * At each time the densest half of the regions' changes since the start is taken, because regions answer to exercise
- * differently; the course of that half, weighted by how tight it is, is fitted by something settling or moving evenly from
- * the first sample on. With the start of exercise known, a drift must show in rest: the median change over rest stands out
- * against its standard error over the regions, and most regions move in its direction. Without, the densest half must
- * lie tightly together to the end. Skin that cools alike everywhere looks the same: without a reference surface this stays
- * a likelihood.
+ * It is looked for in rest, where skin keeps still and each region goes its own small way: what the regions' courses have in
+ * common must stand out against how they differ, and most of them must go in its direction. How it goes on behind the
+ * answers of the skin to exercise is no longer seen but follows from its bend over rest, with the standard error that this
+ * leaves (see `estimateDrift`). Skin that cools alike everywhere looks the same: without a reference surface this stays a
+ * likelihood.
  *
- * @returns null where no drift is found, or with fewer than three traces or ten minutes
+ * @returns null where no drift is found, or with fewer than three regions, ten minutes of file or four minutes of rest
  */
 export function commonDrift(
   timeBase: TimeBase,
@@ -87,108 +72,56 @@ export function commonDrift(
   const count = sampleCount(timeBase);
   if (shifted.length < fewestTraces || count < 2) return null;
   const startS = timeAt(timeBase, 0);
-  const endS = timeAt(timeBase, count - 1);
-  if (endS - startS < 600) return null;
-  const grid = gridAround(startS, binS, startS, endS);
-  const values = shifted.map((trace) => trace.values);
-  const smoothed = alignTraces(timeBase, values, grid).map((trace) => movingMean(trace, 60));
-  const course = commonCourse(smoothed);
-  if (course.times.length < 30) return null;
-  const { shape, fit } = fitShape(course);
-  const size = driftOffset(shape, endS - startS);
-  const spread = course.spreads.slice(-6).reduce((sum, value) => sum + value, 0) / 6;
-  if (!(Math.abs(size) >= used.smallestC) || fit < used.smallestFit) return null;
-  const restS = used.exerciseStartS === null ? 0 : used.exerciseStartS - startS;
-  const holds =
-    restS >= shortestRestS
-      ? showsInRest(smoothed, Math.floor(restS / binS), size, used)
-      : spread <= used.tightness * Math.abs(size) + 0.05;
-  return holds ? { shape: { ...shape, startS }, size, spread, fit } : null;
-}
-
-/** Whether the traces moved together over rest, in the direction of the drift. */
-function showsInRest(
-  smoothed: readonly Float64Array[],
-  bins: number,
-  size: number,
-  used: CommonDriftSettings,
-): boolean {
-  const changes = smoothed
-    .map((values) => median(values.subarray(Math.max(0, bins - 12), bins)) - median(values.subarray(0, 12)))
-    .filter((change) => Number.isFinite(change));
-  if (changes.length < fewestTraces) return false;
-  const middle = median(changes);
-  const standardError = (1.2533 * robustSpread(changes, middle)) / Math.sqrt(changes.length);
-  const alike = changes.filter((change) => Math.sign(change) === Math.sign(middle)).length / changes.length;
-  return (
-    Math.sign(middle) === Math.sign(size) &&
-    Math.abs(middle) >= Math.max(0.15 * used.smallestC + 0.1, used.nSigma * standardError) &&
-    alike >= used.agreement
+  const durationS = timeAt(timeBase, count - 1) - startS;
+  if (durationS < 600) return null;
+  const grid = gridAround(startS, binS, startS, startS + durationS);
+  const binned = alignTraces(
+    timeBase,
+    shifted.map(({ values }) => values),
+    grid,
   );
-}
-
-interface CommonCourse {
-  readonly times: readonly number[];
-  readonly centres: readonly number[];
-  /** Half the range of the densest half. */
-  readonly spreads: readonly number[];
-}
-
-/** Change since the first minute, of the densest half of traces, at each bin with a value of most traces. */
-function commonCourse(smoothed: readonly Float64Array[]): CommonCourse {
-  const firsts = smoothed.map(
-    (values) => values.subarray(0, 12).find((value) => Number.isFinite(value)) ?? Number.NaN,
+  const restIsKnown = used.exerciseStartS !== null;
+  const restS =
+    used.exerciseStartS === null
+      ? quietUntil(
+          binned.map((trace) => movingMean(trace, 60)),
+          binS,
+        )
+      : Math.min(durationS, used.exerciseStartS - startS);
+  if (restS < shortestRestS) return null;
+  const bins = Math.floor(restS / binS);
+  const change = restingChange(
+    binned.map(({ values }) => values),
+    bins,
   );
-  const times: number[] = [];
-  const centres: number[] = [];
-  const spreads: number[] = [];
-  const length = smoothed[0]?.length ?? 0;
-  for (let i = 0; i < length; i++) {
-    const changes = smoothed
-      .map((values, k) => (values[i] as number) - (firsts[k] as number))
-      .filter(Number.isFinite);
-    if (changes.length < Math.max(fewestTraces, smoothed.length / 2)) continue;
-    const { centre, halfRange } = densestHalf(changes);
-    times.push((i + 0.5) * binS);
-    centres.push(centre);
-    spreads.push(halfRange);
+  if (change === null) return null;
+  const overRest = changeOverRest(change.mean);
+  const overRestError = errorOfChange(change);
+  const p = 2 * studentTUpperTail(Math.abs(overRest) / overRestError, change.regions - 1);
+  if (!(Math.abs(overRest) >= used.smallestC && p <= used.largestP && change.agreement >= used.agreement)) {
+    return null;
   }
-  return { times, centres, spreads };
-}
-
-/** Least squares of a level and a settling (or even) drift over a grid of time constants, tight moments weighing more. */
-function fitShape({ times, centres, spreads }: CommonCourse): { shape: DriftShape; fit: number } {
-  const duration = times.at(-1) ?? 1;
-  const taus = [Number.POSITIVE_INFINITY];
-  for (let tau = 60; tau < 4 * duration; tau *= 1.15) taus.push(tau);
-  const weights = spreads.map((spread) => 1 / (square(0.05) + square(spread)));
-  const weightSum = weights.reduce((sum, weight) => sum + weight, 0);
-  const meanOf = (values: readonly number[]) =>
-    values.reduce((sum, value, i) => sum + value * (weights[i] as number), 0) / weightSum;
-  const meanCentre = meanOf(centres);
-  const total = centres.reduce(
-    (sum, value, i) => sum + (weights[i] as number) * square(value - meanCentre),
-    0,
-  );
-  let best = {
-    shape: { startS: 0, amplitude: 0, tauS: Number.POSITIVE_INFINITY },
-    fit: Number.NEGATIVE_INFINITY,
+  const estimate = estimateDrift(change, bins * binS, durationS);
+  if (estimate === null) return null;
+  return {
+    shape: { ...estimate.shape, startS },
+    size: estimate.size,
+    standardError: estimate.standardError,
+    overRest,
+    overRestError,
+    restEndS: startS + restS,
+    restIsKnown,
   };
-  for (const tauS of taus) {
-    const basis = times.map((time) => driftOffset({ startS: 0, amplitude: 1, tauS }, time));
-    const meanBasis = meanOf(basis);
-    let products = 0;
-    let squares = 0;
-    for (const [i, value] of basis.entries()) {
-      const weight = weights[i] as number;
-      products += weight * (value - meanBasis) * ((centres[i] as number) - meanCentre);
-      squares += weight * square(value - meanBasis);
-    }
-    const fit = total === 0 ? 0 : square(products) / squares / total;
-    if (fit > best.fit) best = { shape: { startS: 0, amplitude: products / squares, tauS }, fit };
-  }
-  return best;
 }
+
+/** Standard error of the change from the beginning to the end of rest: twice the sum of the first and third coefficient. */
+function errorOfChange({ covariance }: RestingChange): number {
+  const at = (a: number, b: number) => covariance[a * bends + b] as number;
+  return 2 * Math.sqrt(at(0, 0) + at(2, 2) + 2 * at(0, 2));
+}
+
+/** From this error in °C on, a reference surface would tell what the traces cannot. */
+const usefulErrorC = 0.1;
 
 export function commonDriftFinding(
   timeBase: TimeBase,
@@ -196,21 +129,30 @@ export function commonDriftFinding(
   drift: CommonDrift,
 ): Finding {
   const count = sampleCount(timeBase);
-  const settling = Number.isFinite(drift.shape.tauS)
-    ? `settling with a time constant of ${Math.round(drift.shape.tauS / 60)} min`
-    : "evenly";
   const { startS, amplitude, tauS } = drift.shape;
+  const how = Number.isFinite(tauS)
+    ? `settling with a time constant of ${Math.max(1, Math.round(tauS / 60))} min`
+    : "evenly";
+  const error = drift.standardError.toFixed(2);
+  const rest = drift.restIsKnown
+    ? "over rest"
+    : `over the first ${Math.round((drift.restEndS - startS) / 60)} min, while all regions keep quiet`;
   return finding({
     kind: "common drift",
-    fromS: timeAt(timeBase, 0),
+    fromS: startS,
     toS: timeAt(timeBase, count - 1),
     traces: temperaturesOf(traces).map(({ regionId, statistic }) => ({ regionId, statistic })),
     size: drift.size,
+    standardError: drift.standardError,
     unit: "°C",
     count,
-    confidence: drift.spread < 0.1 * Math.abs(drift.size) ? "likely" : "possible",
-    meaning: `Most regions drift together by ${drift.size.toFixed(2)} °C from the start, ${settling}: a camera not yet at its temperature, or skin cooling alike everywhere.`,
-    whatCanBeDone: "A drift correction takes it out; a reference surface in view would decide.",
+    confidence:
+      drift.restIsKnown && drift.standardError < 0.25 * Math.abs(drift.size) ? "likely" : "possible",
+    meaning: `The regions drift together by ${drift.overRest.toFixed(2)} °C ${rest}, and by ${drift.size.toFixed(2)} °C (standard error ${error} °C) to the end of the file, ${how}: a camera not yet at its temperature, or skin cooling alike everywhere.`,
+    whatCanBeDone:
+      drift.standardError <= usefulErrorC
+        ? "A drift correction takes it out."
+        : `A drift correction takes it out, but after rest no better than its standard error of ${error} °C: only a reference surface in view does better.`,
     proposal: {
       kind: "warming-up drift",
       startS,

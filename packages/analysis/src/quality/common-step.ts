@@ -35,6 +35,8 @@ export interface CommonStep {
   readonly timeS: number;
   /** °C, positive upwards: median over the traces. */
   readonly size: number;
+  /** Standard error of the size, from how the traces' own steps scatter. */
+  readonly standardError: number;
   /** Share of traces that step alike. */
   readonly agreement: number;
 }
@@ -134,11 +136,16 @@ export function commonSteps(
     if (agreement < used.agreement) continue;
     const centre = binCentres({ binS, firstBin: 0, values: heights })[i] as number;
     const index = sampleOfStep(timeBase, shifted, grid.originS + centre - binS / 2, 2 * binS, side * binS);
-    const size = sizeAtSample(shifted, index, Math.max(4, Math.round((side * binS) / stepS)));
+    const { size, standardError } = sizeAtSample(
+      shifted,
+      index,
+      Math.max(4, Math.round((side * binS) / stepS)),
+    );
     steps.push({
       index,
       timeS: timeAt(timeBase, index),
       size: Number.isFinite(size) ? size : height,
+      standardError,
       agreement,
     });
   }
@@ -210,9 +217,15 @@ function sampleOfStep(
   return best;
 }
 
-/** Height at a sample: median over traces. */
-function sizeAtSample(traces: readonly QualityTrace[], index: number, side: number): number {
-  return median(traces.map(({ values }) => stepAt(values, index, side)));
+/** Height at a sample: median over traces, with its standard error (that of a median is 1.2533 times that of a mean). */
+function sizeAtSample(
+  traces: readonly QualityTrace[],
+  index: number,
+  side: number,
+): { size: number; standardError: number } {
+  const heights = traces.map(({ values }) => stepAt(values, index, side)).filter(Number.isFinite);
+  const size = median(heights);
+  return { size, standardError: (1.2533 * robustSpread(heights, size)) / Math.sqrt(heights.length) };
 }
 
 /** First sample at or after a time. */
@@ -233,13 +246,14 @@ export function commonStepFindings(
   steps: readonly CommonStep[],
 ): Finding[] {
   const names = temperaturesOf(traces).map(({ regionId, statistic }) => ({ regionId, statistic }));
-  return steps.map(({ index, timeS, size, agreement }) =>
+  return steps.map(({ index, timeS, size, standardError, agreement }) =>
     finding({
       kind: "common step",
       fromS: timeAt(timeBase, Math.max(0, index - 1)),
       toS: timeS,
       traces: names,
       size,
+      ...(Number.isFinite(standardError) ? { standardError } : {}),
       unit: "°C",
       count: 1,
       confidence: agreement >= 0.9 && names.length >= 5 ? "sure" : "likely",

@@ -39,6 +39,8 @@ export interface Finding {
   readonly traces: readonly TraceName[];
   /** How large, in `unit`: the height of a step or spike in °C, the length of a gap in s. Null where nothing measures it. */
   readonly size: number | null;
+  /** Standard error of the size where it is an estimate over regions; absent where it is read off. */
+  readonly standardError?: number;
   readonly unit: "°C" | "s" | "";
   /** Samples concerned. */
   readonly count: number;

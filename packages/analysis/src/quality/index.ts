@@ -9,18 +9,19 @@ export type { Adjustable, Adjusted, AdjustmentEffect, ChannelTrace } from "./app
 export { applyAdjustments } from "./apply-adjustments";
 export type { QualityInput, QualitySettings } from "./check-traces";
 export { checkTraces } from "./check-traces";
-export type { CommonDrift, CommonDriftSettings, DriftCorrection, DriftShape } from "./common-drift";
+export type { CommonDrift, CommonDriftSettings, DriftCorrection } from "./common-drift";
 export {
   commonDrift,
   commonDriftDefaults,
   commonDriftFinding,
   correctCommonDrift,
-  driftOffset,
 } from "./common-drift";
 export type { CommonStep, CommonStepSettings, StepCorrection } from "./common-step";
 export { commonStepDefaults, commonStepFindings, commonSteps, correctCommonSteps } from "./common-step";
 export type { ConstantRunSettings } from "./constant-runs";
 export { constantRunDefaults, constantRuns } from "./constant-runs";
+export type { DriftShape } from "./drift-estimate";
+export { driftOffset } from "./drift-estimate";
 export type { Confidence, Finding, FindingKind, QualityTrace, TraceName } from "./finding";
 export type { HampelOptions, HampelResult } from "./hampel";
 export { hampel } from "./hampel";

@@ -41,31 +41,3 @@ export function noiseOf(values: Float64Array, atMost = 5000): number {
   }
   return (1.4826 * median(differences)) / Math.SQRT2;
 }
-
-export interface Cluster {
-  /** Mean of the densest half. */
-  readonly centre: number;
-  /** Half the range of the densest half. */
-  readonly halfRange: number;
-}
-
-/**
- * The densest half of the finite numbers (the shorth): up to half of them may do as they like without moving it. NaN for
- * none.
- */
-export function densestHalf(values: readonly number[]): Cluster {
-  const sorted = values.filter((value) => Number.isFinite(value)).sort((a, b) => a - b);
-  const size = Math.floor(sorted.length / 2) + 1;
-  if (sorted.length === 0) return { centre: Number.NaN, halfRange: Number.NaN };
-  let best = 0;
-  let range = Number.POSITIVE_INFINITY;
-  for (let k = 0; k + size <= sorted.length; k++) {
-    const width = (sorted[k + size - 1] as number) - (sorted[k] as number);
-    if (width < range) {
-      range = width;
-      best = k;
-    }
-  }
-  const inside = sorted.slice(best, best + size);
-  return { centre: inside.reduce((sum, value) => sum + value, 0) / inside.length, halfRange: range / 2 };
-}

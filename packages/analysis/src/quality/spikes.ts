@@ -60,5 +60,27 @@ export function spikes(
     );
     start = k + 1;
   }
-  return findings;
+  return findings.length <= mostSpikes ? findings : [scattered(timeBase, trace, findings)];
+}
+
+/** More spikes than this in one trace are one finding about the whole trace: they are what it is like. */
+const mostSpikes = 40;
+
+function scattered(timeBase: TimeBase, trace: QualityTrace, spikesFound: readonly Finding[]): Finding {
+  const { regionId, statistic, values } = trace;
+  const sizes = spikesFound.map(({ size }) => size ?? 0);
+  const size = sizes.reduce((largest, one) => (Math.abs(one) > Math.abs(largest) ? one : largest), 0);
+  return finding({
+    kind: "spike",
+    fromS: timeAt(timeBase, 0),
+    toS: timeAt(timeBase, values.length - 1),
+    traces: [{ regionId, statistic }],
+    size,
+    unit: "°C",
+    count: spikesFound.reduce((sum, one) => sum + one.count, 0),
+    confidence: "likely",
+    meaning: `${spikesFound.length} times the trace leaps and comes back, by up to ${Math.abs(size).toFixed(2)} °C: the region's outline does not hold the skin, or the sensor is loose.`,
+    whatCanBeDone: "Draw the region's outline anew where the file was made, or leave the trace out.",
+    proposal: null,
+  });
 }

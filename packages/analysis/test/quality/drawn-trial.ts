@@ -25,7 +25,9 @@ const answers: readonly Answer[] = [
   { id: "calf-left-posterior", level: 31.6, fall: [0.2, 1.8], fallS: [300, 900], back: [0, 0.6] },
 ];
 
+/** Rest in s unless a test asks for another. */
 export const restS = 600;
+const usualRestS = restS;
 export const exerciseS = 1500;
 export const recoveryS = 600;
 
@@ -39,7 +41,7 @@ export interface DrawnTrial {
  * in their own way, noise of the camera per region, slow wander of each region. Invented: it serves to inject faults of
  * known size into, and is no evidence about bodies.
  */
-export function drawnTrial(seed: number, stepS: number): DrawnTrial {
+export function drawnTrial(seed: number, stepS: number, restS = usualRestS): DrawnTrial {
   const random = seededRandom(seed);
   const between = ([low, high]: readonly [number, number]) => low + (high - low) * random();
   const count = Math.floor((restS + exerciseS + recoveryS) / stepS);
