@@ -1,5 +1,7 @@
 export { renewFirstAccountCode } from "./account/service";
 export { AppError, type AppErrorCode, httpStatusOf } from "./app-error";
+export { type Anchor, anchorSchema, anchorText } from "./audit-chain/schema";
+export { type VerifiedChain, verifyChains } from "./audit-chain/service";
 export { assertSameSite, createContext } from "./context";
 export { type Core, openCore } from "./core";
 export { type Environment, EnvironmentError, readEnvironment } from "./environment";

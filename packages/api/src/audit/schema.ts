@@ -5,9 +5,20 @@ export type AuditValues = Readonly<
   Record<string, string | number | boolean | null | readonly (string | number)[]>
 >;
 
+export interface AuditSubject {
+  readonly kind: string;
+  readonly id: string;
+  readonly label: string;
+  /**
+   * The volunteer whom the entry concerns. Left out, it is found for a volunteer, a trial and a source file that is
+   * there when the entry is written; null for what concerns nobody.
+   */
+  readonly volunteerId?: string | null;
+}
+
 export interface AuditDraft {
   readonly action: string;
-  readonly subject: { readonly kind: string; readonly id: string; readonly label: string };
+  readonly subject: AuditSubject;
   readonly before?: AuditValues;
   readonly after?: AuditValues;
   readonly reason?: string;

@@ -1,19 +1,23 @@
 import { Prisma } from "@acral/db";
 import type { Actor } from "../access/service";
 import type { ReadScope, Transaction } from "../scope";
-import type { AuditDraft, AuditListInput } from "./schema";
+import type { AuditDraft, AuditListInput, AuditSubject } from "./schema";
 
 const json = (value: AuditDraft["before"]) =>
   value === undefined ? Prisma.DbNull : (value as Prisma.InputJsonObject);
 
-/** Writes the entries in the transaction of the change that they tell of. */
+/**
+ * Writes the entries in the transaction of the change that they tell of, as its last step: from here on everybody else who
+ * writes in the study waits for the commit, since the database chains each entry to the one before.
+ */
 export async function writeAuditEntries(
   transaction: Transaction,
   who: { studyId: string | null; actor: Actor | null; at: Date },
   drafts: readonly AuditDraft[],
 ): Promise<void> {
-  await transaction.auditEntry.createMany({
-    data: drafts.map((draft) => ({
+  const data: Prisma.AuditEntryCreateManyInput[] = [];
+  for (const draft of drafts) {
+    data.push({
       studyId: who.studyId,
       at: who.at,
       actorId: who.actor?.userId ?? null,
@@ -22,11 +26,35 @@ export async function writeAuditEntries(
       subjectKind: draft.subject.kind,
       subjectId: draft.subject.id,
       subjectLabel: draft.subject.label,
+      volunteerId: await volunteerConcerned(transaction, who.studyId, draft.subject),
       before: json(draft.before),
       after: json(draft.after),
       reason: draft.reason ?? null,
-    })),
-  });
+    });
+  }
+  await transaction.auditEntry.createMany({ data });
+}
+
+async function volunteerConcerned(
+  db: Transaction,
+  studyId: string | null,
+  { kind, id, volunteerId }: AuditSubject,
+): Promise<string | null> {
+  if (volunteerId !== undefined) return volunteerId;
+  if (studyId === null) return null;
+  if (kind === "volunteer") return id;
+  if (kind === "trial") {
+    const trial = await db.trial.findFirst({ where: { id, studyId }, select: { volunteerId: true } });
+    return trial?.volunteerId ?? null;
+  }
+  if (kind === "source file") {
+    const file = await db.sourceFile.findFirst({
+      where: { id, studyId },
+      select: { trial: { select: { volunteerId: true } } },
+    });
+    return file?.trial.volunteerId ?? null;
+  }
+  return null;
 }
 
 export async function listAuditEntries(scope: ReadScope, input: AuditListInput) {
