@@ -14,6 +14,7 @@ export function useRefreshTrial(): () => Promise<void> {
       queries.invalidateQueries({ queryKey: trpc.sourceFile.pathKey() }),
       queries.invalidateQueries({ queryKey: trpc.imaging.pathKey() }),
       queries.invalidateQueries({ queryKey: trpc.methods.pathKey() }),
+      queries.invalidateQueries({ queryKey: trpc.quality.pathKey() }),
     ]);
   }, [queries, trpc]);
 }

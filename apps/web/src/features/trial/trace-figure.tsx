@@ -1,80 +1,72 @@
 "use client";
 
-import { Button, MultiSelect, NativeSelect } from "@mantine/core";
-import { useQuery } from "@tanstack/react-query";
-import { useMemo, useState } from "react";
+import { Button, MultiSelect, NativeSelect, SegmentedControl } from "@mantine/core";
+import { keepPreviousData, useQuery } from "@tanstack/react-query";
+import { type ReactNode, useMemo, useState } from "react";
 import type { CourseSeries } from "@/charts/course";
 import { CourseFigure } from "@/charts/course-figure";
 import { seriesSign } from "@/charts/series-sign";
 import { LoadingState } from "@/components/loading-state";
 import { SectionHeading } from "@/components/section-heading";
+import { ChosenFinding } from "@/features/quality/chosen-finding";
+import { intervalOf, type NumberedFinding, spanAround } from "@/features/quality/quality-words";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
-import type { Outputs } from "@/trpc/outputs";
 import { QueryError } from "@/trpc/query-error";
+import { linesOf, skin, type TraceLine } from "./trace-lines";
 import classes from "./trial.module.css";
 import { canEdit, type Trial } from "./trial-words";
 
-type Course = Outputs["trial"]["course"];
-
-interface Line {
-  readonly id: string;
-  readonly label: string;
-  readonly quantity: string;
-  readonly unit: string;
-  readonly timesS: readonly number[];
-  readonly values: readonly (number | null)[];
-  readonly reduced: boolean;
-  /** Drawn from the start, without being asked for. */
-  readonly first: boolean;
-}
-
-const skin = "Skin temperature";
-const spread = "Spread within the region";
 const mostLines = 12;
 
-/** Every trace as a line, grouped by what it measures: only lines of one quantity share an axis. */
-function linesOf(course: Course): Line[] {
-  const { meanSkinTemperature: mean } = course;
-  const body: Line[] =
-    mean.kind === "available"
-      ? [{ ...mean, id: "mean skin temperature", quantity: skin, unit: "°C", first: true }]
-      : [];
-  const seen = new Map<string, number>();
-  const traces = course.traces.map((trace): Line => {
-    const quantity =
-      trace.kind === "region" ? (trace.statistic === "standard deviation" ? spread : skin) : trace.label;
-    const plain = `${trace.series} ${trace.statistic ?? ""}`;
-    const count = (seen.get(plain) ?? 0) + 1;
-    seen.set(plain, count);
-    return {
-      id: count === 1 ? plain : `${plain} ${count}`,
-      // The same series from two files keeps apart by the file's name.
-      label: count === 1 ? trace.label : `${trace.label}, ${trace.fileNames.join(", ")}`,
-      quantity,
-      unit: trace.unit,
-      timesS: trace.timesS,
-      values: trace.values,
-      reduced: trace.reduced,
-      first: trace.statistic === "mean" || trace.statistic === "point",
-    };
-  });
-  return [...body, ...traces];
-}
+/** Which of the two courses is shown, where there are adjustments. */
+type View = "adjusted" | "recorded" | "both";
 
 interface TraceFigureProps {
   readonly trial: Trial;
   readonly onPickTime: (seconds: number) => void;
+  readonly findings: readonly NumberedFinding[];
+  readonly chosenFinding: string | null;
+  readonly onChooseFinding: (id: string | null) => void;
+  /** How many adjustments are applied to the files of the trial. */
+  readonly adjustments: number;
 }
 
-/** The traces of a trial as recorded, with its phases. */
-export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
+/** The traces of a trial with its phases and findings: with its adjustments, as recorded, or both. */
+export function TraceFigure({
+  trial,
+  onPickTime,
+  findings,
+  chosenFinding,
+  onChooseFinding,
+  adjustments,
+}: TraceFigureProps) {
   const { studyId } = useStudy();
   const trpc = useTRPC();
-  const course = useQuery(trpc.trial.course.queryOptions({ studyId, trialId: trial.trialId }));
+  const [wanted, setWanted] = useState<View>("adjusted");
+  const view: View = adjustments === 0 ? "adjusted" : wanted;
   const [quantity, setQuantity] = useState<string | null>(null);
   const [chosen, setChosen] = useState<readonly string[] | null>(null);
+  /** The finding around which the whole trial is shown all the same. */
+  const [wholeFor, setWholeFor] = useState<string | null>(null);
+  const found = findings.find(({ id }) => id === chosenFinding);
+
+  const of = { studyId, trialId: trial.trialId };
+  const course = useQuery(
+    trpc.trial.course.queryOptions(
+      { ...of, asRecorded: view === "recorded" },
+      { placeholderData: keepPreviousData },
+    ),
+  );
+  const recorded = useQuery(
+    trpc.trial.course.queryOptions({ ...of, asRecorded: true }, { enabled: view === "both" }),
+  );
   const lines = useMemo(() => (course.data === undefined ? [] : linesOf(course.data)), [course.data]);
+  const recordedLines = useMemo(
+    () => (view !== "both" || recorded.data === undefined ? [] : linesOf(recorded.data)),
+    [recorded.data, view],
+  );
+  const intervals = useMemo(() => findings.map(intervalOf), [findings]);
   const quantities = [...new Set(lines.map((line) => line.quantity))];
   const shown = quantity !== null && quantities.includes(quantity) ? quantity : (quantities[0] ?? skin);
   const offered = lines.filter((line) => line.quantity === shown);
@@ -84,40 +76,37 @@ export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
       ? (preset.length === 0 ? offered.slice(0, 6) : preset).includes(line)
       : chosen.includes(line.id),
   );
-  const series = drawn.map(
-    (line): CourseSeries => ({
-      id: line.id,
-      label: line.label,
-      sign: seriesSign(offered.indexOf(line)),
-      timesS: line.timesS,
-      values: line.values,
-    }),
-  );
+  const asSeries = (line: TraceLine): CourseSeries => ({
+    id: line.id,
+    label: line.label,
+    sign: seriesSign(offered.findIndex(({ id }) => id === line.id)),
+    timesS: line.timesS,
+    values: line.values,
+  });
+  const series = drawn.map(asSeries);
+  const behind = recordedLines.filter((line) => drawn.some(({ id }) => id === line.id)).map(asSeries);
 
   const heading = (
-    <SectionHeading explanation="As recorded: nothing is smoothed or corrected.">Traces</SectionHeading>
+    <SectionHeading id="traces" explanation={viewWords(view, adjustments)}>
+      {`Traces${adjustments === 0 ? "" : view === "recorded" ? ", as recorded" : view === "both" ? ", adjusted and as recorded" : ", adjusted"}`}
+    </SectionHeading>
   );
-  if (course.isPending) {
-    return (
-      <section className={classes.section}>
-        {heading}
-        <LoadingState label="Reading the traces" lines={8} />
-      </section>
-    );
-  }
-  if (course.isError) {
-    return (
-      <section className={classes.section}>
-        {heading}
-        <QueryError error={course.error} what="the traces" onRetry={() => course.refetch()} />
-      </section>
-    );
-  }
-  const { meanSkinTemperature: mean, phases, markers, overlaps } = course.data;
-  const moments = markers.filter((marker) => marker.phaseKey === null);
-  return (
-    <section className={classes.section}>
+  const section = (children: ReactNode) => (
+    <section className={classes.section} aria-labelledby="traces">
       {heading}
+      {children}
+    </section>
+  );
+  if (course.isPending) return section(<LoadingState label="Reading the traces" lines={8} />);
+  if (course.isError) {
+    return section(<QueryError error={course.error} what="the traces" onRetry={() => course.refetch()} />);
+  }
+  const { meanSkinTemperature: mean, phases, markers, overlaps, recording } = course.data;
+  const moments = markers.filter((marker) => marker.phaseKey === null);
+  const around = found === undefined || recording === null ? null : spanAround(found.finding, recording);
+  const span = wholeFor === found?.id ? null : around;
+  return section(
+    <>
       {overlaps.map((overlap) => (
         <p key={overlap} className={classes.error} role="alert">
           {overlap}
@@ -152,25 +141,57 @@ export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
           </Button>
         )}
       </div>
+      {adjustments > 0 && (
+        <div className={classes.view} data-screen-only>
+          <SegmentedControl
+            aria-label="Which traces"
+            value={view}
+            onChange={setWanted}
+            data={[
+              { value: "adjusted", label: "Adjusted" },
+              { value: "recorded", label: "As recorded" },
+              { value: "both", label: "Both" },
+            ]}
+          />
+        </div>
+      )}
+      {recorded.isError && view === "both" && (
+        <QueryError error={recorded.error} what="the traces as recorded" onRetry={() => recorded.refetch()} />
+      )}
       {series.length === 0 ? (
         <p className={classes.quiet}>Choose at least one line.</p>
       ) : (
         <CourseFigure
-          title={`${shown} of ${trial.label}`}
+          title={`${shown} of ${trial.label}${adjustments === 0 ? "" : view === "recorded" ? ", as recorded" : view === "both" ? ", adjusted and as recorded" : ", adjusted"}`}
           description={`${shown} over time on the trial's clock: ${drawn.map((line) => line.label).join(", ")}${
             phases.length === 0 ? "" : `; phases ${phases.map((phase) => phase.name).join(", ")}`
-          }. The numbers are in the table below the figure.`}
-          fileName={`trial-${trial.volunteerCode}-${trial.condition.key}-${trial.occasion}-traces`}
+          }${findings.length === 0 ? "" : `; ${findings.length} findings, marked by their numbers`}. The numbers are in the table below the figure.`}
+          fileName={`trial-${trial.volunteerCode}-${trial.condition.key}-${trial.occasion}-traces${adjustments === 0 ? "" : `-${view}`}`}
           series={series}
+          {...(behind.length === 0 ? {} : { behind: { label: "as recorded", series: behind } })}
           quantity={shown}
           unit={drawn[0]?.unit ?? ""}
           timeLabel="Time on the trial's clock"
           phases={phases.map(({ name, startS, endS }) => ({ label: name, startS, endS }))}
           marks={moments.map(({ name, atS }) => ({ label: name, atS }))}
+          intervals={intervals}
+          chosenInterval={chosenFinding}
+          onChooseInterval={(id) => {
+            setWholeFor(null);
+            onChooseFinding(id === chosenFinding ? null : id);
+          }}
+          highlight={found?.finding ?? null}
+          span={span}
           onPickTime={onPickTime}
           note={
             <>
               {canEdit(trial) && <p>Point at the figure to place a marker, or type its time above.</p>}
+              {findings.length > 0 && (
+                <p>
+                  Numbers above the lines are findings: filled while open, outlined once something was
+                  decided.
+                </p>
+              )}
               {drawn.some((line) => line.reduced) && (
                 <p>
                   Reduced for drawing: of each stretch of time the lowest and the highest value are kept, so
@@ -190,6 +211,26 @@ export function TraceFigure({ trial, onPickTime }: TraceFigureProps) {
           }
         />
       )}
-    </section>
+      <ChosenFinding
+        numbered={found}
+        zoomed={span !== null}
+        canZoom={around !== null}
+        onZoom={(zoom) => setWholeFor(zoom ? null : (found?.id ?? null))}
+        onClose={() => onChooseFinding(null)}
+      />
+    </>,
   );
+}
+
+function viewWords(view: View, adjustments: number): string {
+  if (adjustments === 0) return "As recorded: nothing is smoothed or corrected.";
+  const count = adjustments === 1 ? "1 adjustment" : `${adjustments} adjustments`;
+  switch (view) {
+    case "adjusted":
+      return `With ${count}, as everything computed uses them. Nothing is smoothed; the files stay as they were.`;
+    case "recorded":
+      return `As recorded, without the ${count}: nothing is smoothed or corrected.`;
+    case "both":
+      return `With ${count}; as recorded thin, dashed and grey behind. Nothing is smoothed.`;
+  }
 }

@@ -1,7 +1,7 @@
 "use client";
 
 import { useQuery } from "@tanstack/react-query";
-import { useState } from "react";
+import { useMemo, useState } from "react";
 import { Caution } from "@/components/caution";
 import { Disclosure } from "@/components/disclosure";
 import { formatMoment } from "@/components/format-moment";
@@ -10,6 +10,9 @@ import { PageHeader } from "@/components/page-header";
 import { StateBadge } from "@/components/state-badge";
 import { TextLink } from "@/components/text-link";
 import { ImagingSection } from "@/features/imaging/imaging-section";
+import { QualityLine, QualitySection } from "@/features/quality/quality-section";
+import { numberedFindings } from "@/features/quality/quality-words";
+import { useQuality } from "@/features/quality/use-quality";
 import { SourceFiles } from "@/features/source-file/source-files";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
@@ -44,6 +47,7 @@ export function TrialScreen({ trialId }: { readonly trialId: string }) {
         actions={<TrialSteps trial={data} />}
       />
       <Standing trial={data} />
+      {hasTraces && data.consentMissing === null && <QualityLine trialId={trialId} />}
       <RoomForm key={`room ${trialId}`} trial={data} />
       {data.consentMissing === null && <ImagingSection key={`imaging ${trialId}`} trial={data} />}
       <SourceFiles trial={data} />
@@ -55,10 +59,48 @@ export function TrialScreen({ trialId }: { readonly trialId: string }) {
       />
       {hasTraces && data.consentMissing === null && (
         <>
-          <TraceFigure trial={data} onPickTime={setPickedS} />
+          <TracesAndQuality trial={data} onPickTime={setPickedS} />
           <MeasureSection trial={data} />
         </>
       )}
+    </>
+  );
+}
+
+interface TracesAndQualityProps {
+  readonly trial: Trial;
+  readonly onPickTime: (seconds: number) => void;
+}
+
+/** The figure and what was noticed in it, which choose from each other. */
+function TracesAndQuality({ trial, onPickTime }: TracesAndQualityProps) {
+  const quality = useQuality(trial.trialId);
+  const [chosen, setChosen] = useState<string | null>(null);
+  const findings = useMemo(
+    () => (quality.data === undefined ? [] : numberedFindings(quality.data)),
+    [quality.data],
+  );
+  const adjustments = (quality.data?.files ?? []).flatMap((file) =>
+    file.adjustments.filter(({ state }) => state === "active"),
+  ).length;
+  return (
+    <>
+      <TraceFigure
+        trial={trial}
+        onPickTime={onPickTime}
+        findings={findings}
+        chosenFinding={chosen}
+        onChooseFinding={setChosen}
+        adjustments={adjustments}
+      />
+      <QualitySection
+        trial={trial}
+        chosen={chosen}
+        onChoose={(id) => {
+          setChosen(id === chosen ? null : id);
+          if (id !== chosen) document.getElementById("traces")?.scrollIntoView();
+        }}
+      />
     </>
   );
 }
