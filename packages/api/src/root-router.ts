@@ -1,5 +1,6 @@
 import { accountRouter } from "./account/router";
 import { auditRouter } from "./audit/router";
+import { columnMapRouter } from "./column-map/router";
 import { comparisonRouter } from "./comparison/router";
 import { consentRouter } from "./consent/router";
 import { identityRouter } from "./identity/router";
@@ -26,6 +27,7 @@ export const appRouter = router({
   trial: trialRouter,
   imaging: imagingRouter,
   sourceFile: sourceFileRouter,
+  columnMap: columnMapRouter,
   quality: qualityRouter,
   comparison: comparisonRouter,
   methods: methodsRouter,

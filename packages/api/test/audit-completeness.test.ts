@@ -5,7 +5,7 @@ import { emptyImagingRecord } from "../src/imaging/schema";
 import { downloadRelease } from "../src/release/service";
 import { appRouter } from "../src/root-router";
 import { openTestCore, testDatabaseKinds } from "../src/testing";
-import { commaMap, journeyFile, markersFromZero, readyContent, readyStudy } from "./ready-study";
+import { commaMap, journeyFile, markersFromZero, readyContent, readyStudy, stated } from "./ready-study";
 
 const byPath = appRouter._def.procedures as unknown as Record<string, { _def: { type: string } }>;
 const mutations = Object.keys(byPath).filter((path) => byPath[path]?._def.type === "mutation");
@@ -171,7 +171,21 @@ describe.each(testDatabaseKinds())("the audit trail on $name", (kind) => {
       await as("sourceFile.remove", { ...(await file(first.sourceFileId)), reason: "The wrong file." });
       const { sourceFileId } = await study.upload(trialId, journeyFile(name));
       await as("sourceFile.read", { ...(await file(sourceFileId)), columnMap: commaMap() });
-      await as("sourceFile.setOffset", { ...(await file(sourceFileId)), offsetS: 0.5 });
+      await as("sourceFile.setOffset", { ...(await file(sourceFileId)), method: stated(0.5) });
+      await as("sourceFile.takeBackOffset", await file(sourceFileId));
+      await as("columnMap.readAgain", await file(sourceFileId));
+      const kept = (await study.call.columnMap.list({ studyId })).rows[0];
+      const map = { columnMapId: kept?.columnMapId ?? "", revision: kept?.revision ?? 0 };
+      await as("columnMap.rename", { ...map, name: "The comma files" });
+      if (index === 1) await as("columnMap.remove", { ...map, revision: map.revision + 1 });
+      const shortened = new TextEncoder().encode(
+        new TextDecoder().decode(journeyFile(name)).split("\n").slice(0, -5).join("\n"),
+      );
+      const { revision: replaced } = await file(sourceFileId);
+      await study.upload(trialId, shortened, {
+        replaces: { sourceFileId, revision: replaced, reason: "Exported once more." },
+      });
+      await as("sourceFile.putBack", { sourceFileId, reason: "The first export is the right one." });
       await as("trial.saveMarkers", { ...(await at()), markers: markersFromZero });
       await as("trial.markChecked", await at());
       await as("trial.accept", await at());

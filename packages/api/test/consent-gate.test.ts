@@ -2,7 +2,7 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { readFile } from "../src/column-map/service";
 import { openSourceFile } from "../src/source-file/service";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
-import { commaMap, journeyFile, markersFromZero, type ReadyStudy, readyStudy } from "./ready-study";
+import { commaMap, journeyFile, markersFromZero, type ReadyStudy, readyStudy, stated } from "./ready-study";
 
 /** A file of its own, because the same bytes are in a study once. */
 function ownFile(number: number): Uint8Array {
@@ -89,7 +89,7 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
         columnMap: { ...commaMap(), delimiter: ";" },
       }),
     "moving a file on the clock": async () =>
-      study.call.sourceFile.setOffset({ ...(await fileAt(recorded.sourceFileId)), offsetS: 5 }),
+      study.call.sourceFile.setOffset({ ...(await fileAt(recorded.sourceFileId)), method: stated(5) }),
     "showing where a file's traces come from": async () =>
       study.call.sourceFile.provenance(await fileAt(recorded.sourceFileId)),
     "drawing traces": async () => study.call.trial.course(await at(recorded.trialId)),
@@ -128,7 +128,7 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
       });
     }
     const core = { ...test.core, blobs: { ...test.core.blobs, read: slow } };
-    const input = { studyId, sourceFileId, revision: 1, columnMap: commaMap() };
+    const input = { studyId, sourceFileId, revision: 1, columnMap: commaMap(), keep: true };
     await expect(readFile({ ...scope, core }, input)).rejects.toMatchObject({ code: "consent-missing" });
     expect(await test.core.database.prisma.trace.count({ where: { trialId } })).toBe(0);
   });

@@ -12,6 +12,7 @@ import {
   readyContent,
   readyStudy,
   recordedTrial,
+  stated,
 } from "./ready-study";
 
 /** By path, as the router holds them at run time, with the schemas of their inputs. */
@@ -84,9 +85,22 @@ const besides: Record<string, object> = {
   "sourceFile.proposal": {},
   "sourceFile.preview": { columnMap: commaMap() },
   "sourceFile.read": { revision, columnMap: commaMap() },
-  "sourceFile.setOffset": { revision, offsetS: 1 },
+  "sourceFile.clock": {},
+  "sourceFile.estimateOffset": {
+    own: { series: "heart rate", statistic: null },
+    otherFileId: "another",
+    other: { series: "heart rate", statistic: null },
+  },
+  "sourceFile.setOffset": { revision, method: stated(1) },
+  "sourceFile.takeBackOffset": { revision },
+  "sourceFile.putBack": { reason },
+  "sourceFile.rowsNotUsed": {},
   "sourceFile.remove": { revision, reason },
   "sourceFile.provenance": {},
+  "columnMap.files": {},
+  "columnMap.readAgain": { revision },
+  "columnMap.rename": { revision, name: "Taken over" },
+  "columnMap.remove": { revision },
   "comparison.get": {},
   "comparison.save": { revision, name: "Taken over", settings },
   "comparison.answer": {},
@@ -125,6 +139,8 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       prisma.imagingRecord.findMany({ where }),
       prisma.marker.findMany({ where, orderBy: { id: "asc" } }),
       prisma.sourceFile.findMany({ where }),
+      prisma.columnMap.findMany({ where }),
+      prisma.fileOffset.findMany({ where }),
       prisma.comparison.findMany({ where }),
       prisma.auditEntry.count({ where }),
     ]);
@@ -167,6 +183,7 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       volunteerId,
       trialId,
       sourceFileId,
+      columnMapId: (await call.columnMap.list({ studyId })).rows[0]?.columnMapId ?? "",
       bodyMeasuresId: measures.bodyMeasuresId,
       comparisonId: comparison.comparisonId,
       invitationId: invitation.invitationId,

@@ -4,8 +4,8 @@ import type { Actor } from "../src/access/service";
 import { emptyContent } from "../src/protocol/policy";
 import { alwaysStop, type DraftContent } from "../src/protocol/schema";
 import { openScope, type ReadScope } from "../src/scope";
-import { receiveSourceFile, type Upload } from "../src/source-file/service";
 import type { TestCore } from "../src/testing";
+import { receiveSourceFile, type Upload } from "../src/upload/service";
 
 /** A study with a protocol and a consent form in force, in which trials can be planned. Everything in it is invented. */
 export interface ReadyStudy {
@@ -46,6 +46,13 @@ export const markersFromZero = [
   { name: "End", phaseKey: "$end", atS: 600 },
 ];
 
+/** A stated offset with its reason, as a person enters it. */
+export const stated = (offsetS: number) => ({
+  kind: "stated" as const,
+  offsetS,
+  reason: "Read from the room's clock.",
+});
+
 export function journeyFile(name: string): Uint8Array {
   return new Uint8Array(readFileSync(new URL(`../../../e2e/files/${name}`, import.meta.url)));
 }
@@ -63,6 +70,7 @@ export function commaMap(): ColumnMap {
   ];
   return {
     version: 1,
+    sheet: null,
     encoding: "utf-8",
     delimiter: ",",
     decimalMark: ".",
@@ -79,6 +87,7 @@ export function commaMap(): ColumnMap {
       frameRate: null,
       zone: null,
       date: null,
+      clock: null,
       serialEpoch: 1900,
     },
     columns: names.map((name, index) => {
@@ -179,6 +188,7 @@ export async function readyStudy(test: TestCore): Promise<ReadyStudy> {
         declaredBytes: bytes.length,
         declaredSha256: null,
         body: chunksOf(bytes),
+        replaces: null,
         ...change,
       });
     },

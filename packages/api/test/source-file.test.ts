@@ -6,7 +6,15 @@ import { gzipSync } from "node:zlib";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { openSourceFile, sweepBlobs } from "../src/source-file/service";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
-import { chunksOf, commaMap, journeyFile, type ReadyStudy, readyStudy, recordedTrial } from "./ready-study";
+import {
+  chunksOf,
+  commaMap,
+  journeyFile,
+  type ReadyStudy,
+  readyStudy,
+  recordedTrial,
+  stated,
+} from "./ready-study";
 
 const text = (value: string) => new TextEncoder().encode(value);
 const sha256 = (bytes: Uint8Array) => createHash("sha256").update(bytes).digest("hex");
@@ -328,7 +336,7 @@ describe.each(testDatabaseKinds())("source files on $name", (kind) => {
     if (proposal === null) throw new Error("a plain table has a proposal");
     const input = { studyId: study.studyId, sourceFileId };
     await study.call.sourceFile.read({ ...input, revision: 1, columnMap: proposal.columnMap });
-    await study.call.sourceFile.setOffset({ ...input, revision: 2, offsetS: -4.5 });
+    await study.call.sourceFile.setOffset({ ...input, revision: 2, method: stated(-4.5) });
     const trial = await study.call.trial.get({ studyId: study.studyId, trialId });
     expect(trial.recording).toEqual({ fromS: -4.5, toS: 24.5 });
     await expect(study.call.sourceFile.remove({ ...input, revision: 3, reason: "" })).rejects.toThrow(

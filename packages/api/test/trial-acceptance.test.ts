@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
 import { acceptTrial } from "../src/trial-state/service";
-import { commaMap, markersFromZero, type ReadyStudy, readyStudy, recordedTrial } from "./ready-study";
+import { commaMap, markersFromZero, type ReadyStudy, readyStudy, recordedTrial, stated } from "./ready-study";
 
 describe.each(testDatabaseKinds())("acceptance of a trial, on $name", (kind) => {
   let test: TestCore;
@@ -128,7 +128,7 @@ describe.each(testDatabaseKinds())("acceptance of a trial, on $name", (kind) => 
     const { trialId, sourceFileId } = await recordedTrial(own, volunteerId);
     const shown = await call.trial.get({ studyId, trialId });
     const revision = shown.sourceFiles[0]?.revision ?? 0;
-    await call.sourceFile.setOffset({ studyId, sourceFileId, revision, offsetS: 30 });
+    await call.sourceFile.setOffset({ studyId, sourceFileId, revision, method: stated(30) });
     await expect(call.trial.accept({ studyId, trialId, revision: shown.revision })).rejects.toMatchObject({
       cause: { code: "changed-meanwhile" },
     });

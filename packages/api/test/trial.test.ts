@@ -1,7 +1,14 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { alignedTracesOf, measuresOf } from "../src/measure/service";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
-import { journeyFile, markersFromZero, type ReadyStudy, readyStudy, recordedTrial } from "./ready-study";
+import {
+  journeyFile,
+  markersFromZero,
+  type ReadyStudy,
+  readyStudy,
+  recordedTrial,
+  stated,
+} from "./ready-study";
 
 describe.each(testDatabaseKinds())("trials on $name", (kind) => {
   let test: TestCore;
@@ -243,7 +250,7 @@ describe.each(testDatabaseKinds())("trials on $name", (kind) => {
       for (const change of [
         () => own.call.trial.saveMarkers({ ...input, markers: [] }),
         () => own.call.trial.saveRoom({ ...input, room }),
-        () => own.call.sourceFile.setOffset({ ...file, offsetS: 1 }),
+        () => own.call.sourceFile.setOffset({ ...file, method: stated(1) }),
         () => own.call.sourceFile.remove({ ...file, reason: "No reason" }),
         () => own.call.trial.discard(input),
         () => own.upload(trialId, journeyFile("visit-gloves-one.csv")),

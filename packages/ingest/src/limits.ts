@@ -9,6 +9,8 @@ export interface ReadLimits {
   maxRowBytes: number;
   /** Rows x used columns. */
   maxValues: number;
+  /** Line numbers that a report lists of one reason or warning; beyond it only counts. */
+  maxListedLines: number;
 }
 
 export const defaultLimits: ReadLimits = {
@@ -17,4 +19,5 @@ export const defaultLimits: ReadLimits = {
   maxColumns: 4096,
   maxRowBytes: 4 * 2 ** 20,
   maxValues: 200_000_000,
+  maxListedLines: 100,
 };

@@ -18,6 +18,8 @@ export type {
   StraightLine,
 } from "./broken-line";
 export { fitBrokenLine } from "./broken-line";
+export type { OffsetEstimate, OffsetSeries, OffsetSettings } from "./estimate-offset";
+export { estimateOffset, offsetDefaults } from "./estimate-offset";
 export type { LevelAt, Plateau, PlateauOptions } from "./levels";
 export { highestPoint, levelOver, lowestPoint, plateauAtEnd, rateOver } from "./levels";
 export type { MeasureEntry, MeasureName } from "./measure-catalogue";

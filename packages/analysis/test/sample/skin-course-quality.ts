@@ -107,6 +107,8 @@ export const courseSamples: EveryFunction<typeof course> = {
   forearmFingertipGradient: () => course.forearmFingertipGradient(first.values, last.values),
   fingertipFlow: () => [-3, -0.1, 0.2, 1.7, 4, 8].map(course.fingertipFlow),
   gradientOfFlow: () => [0.1, 0.7, 1, 3.3, 11].map(course.gradientOfFlow),
+  estimateOffset: () =>
+    course.estimateOffset({ timeBase, values: first.values }, { timeBase, values: last.values }),
   reduceForDrawing: () => course.reduceForDrawing(course.sampleTimes(timeBase), last.values, 300),
 };
 

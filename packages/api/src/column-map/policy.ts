@@ -14,6 +14,7 @@ import {
   timeUnits,
   unitsFor,
 } from "@acral/ingest";
+import { canonicalJson } from "../canonical-json";
 
 /** Version of the reading of source files: raised whenever the same bytes and column map can give other traces. */
 export const readerVersion = "1";
@@ -41,6 +42,17 @@ export function fitRemembered(detected: ColumnMap, remembered: ColumnMap): Colum
     })),
     series: detected.series.map((series) => known.get(seriesKeyText(series)) ?? series),
   };
+}
+
+/** Whether a file that was read by `own` would be read otherwise by the map that is kept for its layout. */
+export function readOtherwise(own: ColumnMap, kept: ColumnMap): boolean {
+  const decided = (map: ColumnMap) => canonicalJson({ ...map, decidedBy: "person" });
+  return decided(fitRemembered(own, kept)) !== decided(own);
+}
+
+/** A name for a layout that has none yet: that of its first file, without its ending. */
+export function nameFromFile(fileName: string): string {
+  return fileName.replace(/(\.[a-z]{1,4}){1,2}$/i, "") || fileName;
 }
 
 /** The regions and channels that a column map reads. */

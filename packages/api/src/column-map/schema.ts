@@ -29,4 +29,37 @@ export const previewInput = z.object({
   rows: z.number().int().min(1).max(200).prefault(30),
 });
 
-export const readInput = z.object({ studyId, sourceFileId, revision: z.number().int(), columnMap });
+const mapName = z
+  .string()
+  .trim()
+  .min(1, "Give the column map a name.")
+  .max(120, "A name has at most 120 characters.");
+
+export const readInput = z.object({
+  studyId,
+  sourceFileId,
+  revision: z.number().int(),
+  columnMap,
+  /** What the layout's map is to be called; left as it is when not given. */
+  name: mapName.optional(),
+  /** Whether the map is kept for the layout; a file that is an exception is read without it. */
+  keep: z.boolean().prefault(true),
+});
+
+export const columnMapInput = z.object({ studyId, columnMapId: idSchema });
+
+export const renameInput = z.object({
+  studyId,
+  columnMapId: idSchema,
+  revision: z.number().int(),
+  name: mapName,
+});
+
+export const removeMapInput = z.object({
+  studyId,
+  columnMapId: idSchema,
+  revision: z.number().int(),
+});
+
+/** One file read again by the map that is kept for its layout. */
+export const readAgainInput = z.object({ studyId, sourceFileId, revision: z.number().int() });

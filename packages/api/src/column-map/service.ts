@@ -1,31 +1,41 @@
 import { UnknownRegionError } from "@acral/analysis/skin";
-import { encodeFloat32, encodeFloat64, type Prisma } from "@acral/db";
 import {
   type ColumnMap,
   columnMapSchema,
   type Detection,
   detectColumnMap,
-  type ReadResult,
   readSourceFile,
-  readSourceStream,
   SourceFileError,
 } from "@acral/ingest";
 import type { z } from "zod";
+import type { AuditDraft } from "../audit/schema";
+import { canonicalJson } from "../canonical-json";
 import { requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import { newId } from "../identifiers";
-import { type ReadScope, writeInStudy } from "../scope";
+import { refuseNaming } from "../identity/service";
+import { readBlob, readingEntry, storeReading } from "../reading/service";
+import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
 import {
   fileChanged,
-  fileRefused,
   findFile,
   headOfBlob,
   problemOf,
+  requireInUse,
   withoutTime,
 } from "../source-file/service";
 import { stateAfterChange } from "../trial/policy";
 import { filesChanged, findTrial, lockTrial, requireStep } from "../trial/service";
-import { columnMapChoices, coverageOf, fitRemembered, previewOf, readerVersion, targetText } from "./policy";
+import {
+  columnMapChoices,
+  coverageOf,
+  fitRemembered,
+  nameFromFile,
+  previewOf,
+  readOtherwise,
+  targetsOf,
+  targetText,
+} from "./policy";
 import type { previewInput, proposalInput, readInput } from "./schema";
 
 /** A proposal of how to read the file: as it is read now, as this layout was read before, or as detected. */
@@ -42,6 +52,9 @@ export async function proposeColumnMap(scope: ReadScope, input: z.output<typeof 
     name: file.name,
     state: file.state,
     revision: file.revision,
+    /** Of the layout's column map as it is kept; a name to begin with where there is none yet. */
+    columnMapName: nameFromFile(file.name),
+    remembered: false,
     regions: content.regions,
     choices: columnMapChoices,
   };
@@ -53,13 +66,16 @@ export async function proposeColumnMap(scope: ReadScope, input: z.output<typeof 
     if (!(error instanceof SourceFileError)) throw error;
     return { ...common, problem: problemOf(error), proposal: null };
   }
+  const kept = await keptMap(scope, detection.fingerprint);
   const remembered =
-    own === null && delimiter === undefined ? await rememberedMap(scope, detection.fingerprint) : null;
+    own === null && delimiter === undefined && kept !== null ? columnMapSchema.parse(kept.map) : null;
   const columnMap =
     own ?? (remembered === null ? detection.columnMap : fitRemembered(detection.columnMap, remembered));
   const { guesses, doubts, preview } = detection;
   return {
     ...common,
+    columnMapName: kept?.name ?? common.columnMapName,
+    remembered: kept !== null,
     problem: own === null ? withoutTime(detection) : null,
     proposal: {
       origin:
@@ -78,11 +94,11 @@ export async function proposeColumnMap(scope: ReadScope, input: z.output<typeof 
   };
 }
 
-async function rememberedMap(scope: ReadScope, fingerprint: string): Promise<ColumnMap | null> {
-  const row = await scope.db.columnMap.findUnique({
+/** The column map that is kept for a layout; null when no file of it was read before. */
+export function keptMap(scope: ReadScope, fingerprint: string) {
+  return scope.db.columnMap.findUnique({
     where: { studyId_fingerprint: { studyId: scope.access.studyId, fingerprint } },
   });
-  return row === null ? null : columnMapSchema.parse(row.map);
 }
 
 /** What the first rows would read as by an edited column map. A refusal is an answer here, not an error. */
@@ -137,8 +153,8 @@ const knownRegions = columnMapSchema.refine((map) => {
 });
 
 /**
- * Confirms a column map: reads the whole file by it, replaces the file's traces, and remembers the map for the next file
- * of this layout. Reading happens before the transaction.
+ * Confirms a column map: reads the whole file by it, replaces the file's traces, and keeps the map for the layout, to be
+ * proposed for its next file. Reading happens before the transaction.
  */
 export async function readFile(scope: ReadScope, input: z.output<typeof readInput>) {
   const before = await findFile(scope, input.sourceFileId);
@@ -146,100 +162,95 @@ export async function readFile(scope: ReadScope, input: z.output<typeof readInpu
   requireStep("change", trial.state);
   await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const columnMap: ColumnMap = { ...input.columnMap, decidedBy: "person" };
-  let result: ReadResult;
-  try {
-    result = await readSourceStream(scope.core.blobs.read(before.sha256), columnMap);
-  } catch (error) {
-    if (error instanceof SourceFileError) throw fileRefused(error);
-    throw error;
-  }
-  const traces = result.traces.map((trace) => ({
-    columnIndex: trace.column,
-    columnName: trace.name,
-    regionId: trace.target.kind === "region" ? trace.target.regionId : null,
-    statistic: trace.target.kind === "region" ? trace.target.statistic : null,
-    channel: trace.target.kind === "channel" ? trace.target.channel : null,
-    unit: trace.unit,
-    missing: trace.values.reduce((count, value) => (Number.isFinite(value) ? count : count + 1), 0),
-    data: encodeFloat32(trace.values),
-  }));
+  if (input.name !== undefined) await refuseNaming(scope, trial.volunteerId, input.name, "name");
+  const reading = await readBlob(scope, before.sha256, columnMap);
   const coverage = coverageOf(columnMap, content.regions);
   return writeInStudy(scope, async (write) => {
-    const { db, access, core } = write;
-    const now = core.now();
+    const now = write.core.now();
     const locked = await lockTrial(write, before.trialId, "change");
     await requirePermission(write, locked.trial.volunteerId, permissionKeys.takePart, now);
     const file = await findFile(write, input.sourceFileId);
     if (file.revision !== input.revision) throw fileChanged(file);
-    await db.trace.deleteMany({ where: { studyId: access.studyId, sourceFileId: file.id } });
-    await db.trace.createMany({
-      data: traces.map((trace) => ({
-        id: newId(),
-        studyId: access.studyId,
-        trialId: file.trialId,
-        sourceFileId: file.id,
-        ...trace,
-      })),
-    });
-    await db.sourceFile.update({
-      where: { id: file.id },
-      data: {
-        state: "read",
-        columnMap,
-        report: result.report as unknown as Prisma.InputJsonObject,
-        readerVersion,
-        startedAt: result.startedAt,
-        ...timeBaseData(result),
-        revision: { increment: 1 },
-      },
-    });
-    if (file.fingerprint !== null) {
-      const { fingerprint } = file;
-      await db.columnMap.upsert({
-        where: { studyId_fingerprint: { studyId: access.studyId, fingerprint } },
-        create: { id: newId(), studyId: access.studyId, fingerprint, name: file.name, map: columnMap },
-        update: { map: columnMap, name: file.name },
-      });
-    }
-    const state = locked.trial.state === "planned" ? "recorded" : stateAfterChange(locked.trial.state);
-    await db.trial.update({
-      where: { id: file.trialId },
-      data: filesChanged(locked.trial.state, state, now),
-    });
+    requireInUse(file);
+    const change = await storeReading(write, file, reading);
+    const keeping =
+      file.fingerprint !== null && input.keep
+        ? await keepMap(write, file.fingerprint, input.name ?? null, file.name, columnMap)
+        : null;
+    const others =
+      file.fingerprint === null || keeping === null
+        ? 0
+        : await countReadOtherwise(write, file.fingerprint, columnMap);
+    if (!change.identical) await noteFilesChanged(write, locked.trial, now);
     return {
       result: {
-        revision: file.revision + 1,
-        traces: traces.length,
-        rowsUsed: result.report.rowsUsed,
-        report: result.report,
-        startedAt: result.startedAt,
+        revision: change.revision,
+        identical: change.identical,
+        traces: reading.traces.length,
+        rowsUsed: reading.result.report.rowsUsed,
+        report: reading.result.report,
+        startedAt: reading.result.startedAt,
         coverage,
+        /** The layout's map, and how many stored files of the layout were read by another one. */
+        columnMapId: keeping?.columnMapId ?? null,
+        readOtherwise: others,
       },
-      audit: [
-        {
-          action: "sourceFile.read",
-          subject: { kind: "source file", id: file.id, label: locked.label },
-          before: { state: file.state },
-          after: {
-            sha256: file.sha256,
-            traces: result.traces.map((trace) => targetText(trace.target)),
-            rowsUsed: result.report.rowsUsed,
-            readerVersion,
-          },
-        },
-      ],
+      audit: [readingEntry(file, locked.label, reading, change), ...(keeping?.audit ?? [])],
     };
   });
 }
 
-function timeBaseData({ timeBase }: ReadResult) {
-  return timeBase.kind === "regular"
-    ? { regular: true, startS: timeBase.startS, stepS: timeBase.stepS, count: timeBase.count, timesS: null }
-    : {
-        regular: false,
-        startS: null,
-        stepS: null,
-        count: timeBase.timesS.length,
-        timesS: encodeFloat64(timeBase.timesS),
-      };
+/** A trial's files, or what was read of them, are other than before: whoever accepts it must have seen them. */
+export async function noteFilesChanged(
+  write: WriteScope,
+  trial: { id: string; state: Parameters<typeof stateAfterChange>[0] },
+  now: Date,
+): Promise<void> {
+  const state = trial.state === "planned" ? "recorded" : stateAfterChange(trial.state);
+  await write.db.trial.update({ where: { id: trial.id }, data: filesChanged(trial.state, state, now) });
+}
+
+/** Keeps a map for a layout; an entry for the audit trail when there was none, or another one. */
+async function keepMap(
+  write: WriteScope,
+  fingerprint: string,
+  name: string | null,
+  fileName: string,
+  columnMap: ColumnMap,
+): Promise<{ columnMapId: string; audit: AuditDraft[] }> {
+  const { db, access } = write;
+  const kept = await keptMap(write, fingerprint);
+  const called = name ?? kept?.name ?? nameFromFile(fileName);
+  if (kept !== null && kept.name === called && canonicalJson(kept.map) === canonicalJson(columnMap)) {
+    return { columnMapId: kept.id, audit: [] };
+  }
+  const columnMapId = kept?.id ?? newId();
+  const by = { name: called, map: columnMap, updatedById: access.actor.userId };
+  await db.columnMap.upsert({
+    where: { studyId_fingerprint: { studyId: access.studyId, fingerprint } },
+    create: { id: columnMapId, studyId: access.studyId, fingerprint, ...by },
+    update: { ...by, revision: { increment: 1 } },
+  });
+  const wordsOf = (map: ColumnMap) => targetsOf(map).map(targetText);
+  return {
+    columnMapId,
+    audit: [
+      {
+        action: kept === null ? "columnMap.keep" : "columnMap.change",
+        // What somebody called a file stays out of the trail; the fingerprint identifies the layout.
+        subject: { kind: "column map", id: columnMapId, label: `layout ${fingerprint.slice(0, 12)}` },
+        ...(kept === null ? {} : { before: { reads: wordsOf(columnMapSchema.parse(kept.map)) } }),
+        after: { reads: wordsOf(columnMap) },
+      },
+    ],
+  };
+}
+
+/** How many files of a layout were read by another map than the one that is kept for it. */
+async function countReadOtherwise(write: WriteScope, fingerprint: string, kept: ColumnMap): Promise<number> {
+  const files = await write.db.sourceFile.findMany({
+    where: { studyId: write.access.studyId, fingerprint, state: "read" },
+    select: { columnMap: true },
+  });
+  return files.filter((file) => readOtherwise(columnMapSchema.parse(file.columnMap), kept)).length;
 }

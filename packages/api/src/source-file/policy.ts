@@ -49,6 +49,15 @@ const ordinary = ["before the data", "header", "blank", "series left out"];
 const linesOf = (lines: readonly number[], count: number) =>
   `line ${lines.slice(0, 8).join(", ")}${count > Math.min(8, lines.length) ? " and more" : ""}`;
 
+/** How many rows were read and used, and how many were not for a reason that somebody should look at. */
+export function rowsOf({ rowsRead, rowsUsed, rowsNotUsed }: StoredReport) {
+  const notUsed = rowsNotUsed.reduce(
+    (sum, { reason, count }) => (ordinary.includes(reason) ? sum : sum + count),
+    0,
+  );
+  return { read: rowsRead, used: rowsUsed, notUsed };
+}
+
 /** What a person should know of a file that was read: rows and cells that were not used, and where they stand. */
 export function readingLosses(report: StoredReport): string[] {
   const rows = report.rowsNotUsed

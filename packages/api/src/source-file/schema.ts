@@ -29,16 +29,6 @@ export const uploadHeaderSchema = z.object({
 
 export const sourceFileInput = z.object({ studyId, sourceFileId });
 
-export const setOffsetInput = z.object({
-  studyId,
-  sourceFileId,
-  revision,
-  offsetS: z
-    .number({ error: "Give the offset in seconds." })
-    .min(-7 * 24 * 3600, "An offset lies within a week.")
-    .max(7 * 24 * 3600, "An offset lies within a week."),
-});
-
 export const removeInput = z.object({
   studyId,
   sourceFileId,

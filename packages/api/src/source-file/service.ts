@@ -1,24 +1,29 @@
-import { createHash } from "node:crypto";
 import { Readable } from "node:stream";
 import { constants, createGunzip } from "node:zlib";
-import { BlobTooLargeError } from "@acral/db";
-import { columnMapSchema, type Detection, detectColumnMap, SourceFileError } from "@acral/ingest";
+import type { SourceFileState } from "@acral/db";
+import {
+  columnMapSchema,
+  type Detection,
+  defaultLimits,
+  readSourceStream,
+  type SourceFileError,
+} from "@acral/ingest";
 import type { z } from "zod";
+import { adjustmentTitle } from "../adjustment/policy";
+import { adjustmentSettings } from "../adjustment/schema";
 import { AppError, notFound } from "../app-error";
 import { requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import type { Core } from "../core";
-import { newId } from "../identifiers";
 import { refuseNaming } from "../identity/service";
-import { conditionName } from "../protocol/policy";
-import { protocolContent } from "../protocol/schema";
+import { stretchesOf } from "../reading/policy";
+import { predecessorsOf } from "../replacement/policy";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
-import { stateAfterChange, stateAfterReopening, trialLabel } from "../trial/policy";
-import { filesChanged, findTrial, lockTrial, requireConsentToRecord, requireStep } from "../trial/service";
-import { isUniqueViolation } from "../unique-violation";
-import { headBytes, isHopeless, largestFileBytes, wholeLines } from "./policy";
-import type { removeInput, setOffsetInput } from "./schema";
+import { stateAfterReopening } from "../trial/policy";
+import { filesChanged, findTrial, lockTrial } from "../trial/service";
+import { headBytes, wholeLines } from "./policy";
+import type { removeInput } from "./schema";
 import { storedReport } from "./schema";
 
 /** What a reader said against a file, for the screen. */
@@ -41,24 +46,6 @@ export function fileRefused(error: SourceFileError): AppError {
   return new AppError("file-refused", error.message, { details: { ...problemOf(error) }, cause: error });
 }
 
-export interface Upload {
-  readonly trialId: string;
-  readonly name: string;
-  /** As the browser counted them. */
-  readonly declaredBytes: number;
-  /** As the browser computed it from the bytes it sent; null when it could not. */
-  readonly declaredSha256: string | null;
-  readonly body: AsyncIterable<Uint8Array>;
-}
-
-export interface ReceivedSourceFile {
-  readonly sourceFileId: string;
-  readonly sha256: string;
-  readonly sizeBytes: number;
-  /** Why no column map could be proposed; null when one could. The file is kept either way. */
-  readonly problem: FileProblem | null;
-}
-
 /** A table without a time column can be proposed, but not read before a person has found its times. */
 export function withoutTime(detection: Detection): FileProblem | null {
   if (detection.columnMap.time.columns.length > 0) return null;
@@ -71,130 +58,8 @@ export function withoutTime(detection: Detection): FileProblem | null {
   };
 }
 
-const nothingKept = "Nothing of it was kept, and nothing else was changed.";
-
-/**
- * Takes a file in as it arrives. It is checked while it streams: what is broken off, too long, altered under way, empty
- * or no text at all leaves nothing behind. The blob is complete before the row that names it is written.
- */
-export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promise<ReceivedSourceFile> {
-  const { core, access } = scope;
-  const { trial } = await findTrial(scope, upload.trialId);
-  requireStep("upload", trial.state);
-  await requireConsentToRecord(scope, trial.volunteerId);
-  await refuseNaming(scope, trial.volunteerId, upload.name, "name");
-  const limit = Math.min(core.environment.uploadLimitBytes, largestFileBytes);
-  if (upload.declaredBytes > limit) throw tooLarge(limit);
-
-  let detection: Detection | null = null;
-  let problem: FileProblem | null = null;
-  async function* checked(): AsyncGenerator<Uint8Array> {
-    const hash = createHash("sha256");
-    const head: Uint8Array[] = [];
-    let received = 0;
-    for await (const chunk of upload.body) {
-      if (received < headBytes) head.push(chunk);
-      received += chunk.length;
-      hash.update(chunk);
-      yield chunk;
-    }
-    if (received !== upload.declaredBytes) {
-      throw new AppError(
-        "file-refused",
-        `Only ${received} of ${upload.declaredBytes} bytes arrived. ${nothingKept} Upload the file again.`,
-      );
-    }
-    const sha256 = hash.digest("hex");
-    if (upload.declaredSha256 !== null && upload.declaredSha256 !== sha256) {
-      throw new AppError(
-        "file-refused",
-        `The bytes that arrived are not the bytes that were sent (their SHA-256 differs). ${nothingKept} Upload the file again.`,
-      );
-    }
-    await refuseTwice(scope, sha256);
-    try {
-      detection = detectColumnMap(await textHead(Buffer.concat(head), received));
-      problem = withoutTime(detection);
-    } catch (error) {
-      if (!(error instanceof SourceFileError)) throw error;
-      if (isHopeless(error.code)) throw fileRefused(error);
-      problem = problemOf(error);
-    }
-  }
-  const blob = await core.blobs.put(checked(), limit).catch((error: unknown) => {
-    throw error instanceof BlobTooLargeError ? tooLarge(limit) : error;
-  });
-
-  const sourceFileId = newId();
-  const fingerprint = (detection as Detection | null)?.fingerprint ?? null;
-  await writeInStudy(scope, async (write) => {
-    const locked = await lockTrial(write, upload.trialId, "upload");
-    // Sending may have taken long: consent counts as it stands when the file is kept.
-    const keptAt = core.now();
-    await requireConsentToRecord({ ...write, now: keptAt }, locked.trial.volunteerId);
-    await write.db.sourceFile.create({
-      data: {
-        id: sourceFileId,
-        studyId: access.studyId,
-        trialId: upload.trialId,
-        name: upload.name,
-        sizeBytes: blob.sizeBytes,
-        sha256: blob.sha256,
-        fingerprint,
-        uploadedAt: keptAt,
-        uploadedById: access.actor.userId,
-      },
-    });
-    return {
-      result: null,
-      // What somebody called a file stays out of the trail, which is never changed; its hash identifies it.
-      audit: [
-        {
-          action: "file.upload",
-          subject: { kind: "source file", id: sourceFileId, label: locked.label },
-          after: { sha256: blob.sha256, sizeBytes: blob.sizeBytes },
-        },
-      ],
-    };
-  }).catch(async (error: unknown) => {
-    if (!isUniqueViolation(error)) throw error;
-    await refuseTwice(scope, blob.sha256);
-    throw error;
-  });
-  return { sourceFileId, sha256: blob.sha256, sizeBytes: blob.sizeBytes, problem };
-}
-
-function tooLarge(limit: number): AppError {
-  return new AppError(
-    "file-refused",
-    `The file is larger than this server takes (${Math.floor(limit / 2 ** 20)} MB). ${nothingKept} Export a shorter stretch or fewer columns, or ask the person who runs this server to raise ACRAL_UPLOAD_LIMIT_MB.`,
-  );
-}
-
-/** The same bytes are in a study once; the message says where they are. */
-async function refuseTwice(scope: ReadScope, sha256: string): Promise<void> {
-  const there = await scope.core.database.prisma.sourceFile.findFirst({
-    where: { studyId: scope.access.studyId, sha256 },
-    include: {
-      trial: { include: { volunteer: { select: { code: true } }, protocol: { select: { content: true } } } },
-    },
-  });
-  if (there === null) return;
-  const content = protocolContent.parse(there.trial.protocol.content);
-  const label = trialLabel({
-    code: there.trial.volunteer.code,
-    condition: conditionName(content, there.trial.conditionKey),
-    occasion: there.trial.occasion,
-  });
-  throw new AppError(
-    "exists",
-    `This file is in the study already: the same bytes belong to ${label}, as ${there.name}. ${nothingKept} Choose the file of this trial, or remove the other one first.`,
-    { details: { trialId: there.trialId, sourceFileId: there.id } },
-  );
-}
-
 /** The first text of a file, unpacked where it is packed, up to its last whole line when there is more. */
-async function textHead(head: Uint8Array, totalBytes: number): Promise<Uint8Array> {
+export async function textHead(head: Uint8Array, totalBytes: number): Promise<Uint8Array> {
   const cut = head.subarray(0, headBytes);
   if (cut[0] !== 0x1f || cut[1] !== 0x8b) return totalBytes > cut.length ? wholeLines(cut) : cut;
   // The packed bytes may end in the middle: what could be unpacked up to there is what is looked at.
@@ -250,53 +115,54 @@ export async function openSourceFile(scope: ReadScope, trialId: string, sourceFi
   };
 }
 
+/** A file whose place another one has taken is kept, and nothing is done with it before it is put back. */
+export function requireInUse(file: { state: SourceFileState }): void {
+  if (file.state !== "replaced") return;
+  throw new AppError(
+    "wrong-state",
+    "Another file has taken the place of this one. It is kept as it is; put it back in its place first.",
+  );
+}
+
 /** Somebody else read, moved or changed the file meanwhile. */
 export const fileChanged = (file: { revision: number; offsetS: number; state: string }) =>
   changedMeanwhile("source file", { revision: file.revision, offsetS: file.offsetS, state: file.state });
 
-async function lockFile(write: WriteScope, sourceFileId: string, revision: number) {
+/** The file with its trial, locked, in a state in which it can be changed. */
+export async function lockFile(write: WriteScope, sourceFileId: string, revision: number) {
   const { trialId } = await findFile(write, sourceFileId);
   const locked = await lockTrial(write, trialId, "change");
   const file = await findFile(write, sourceFileId);
   if (file.revision !== revision) throw fileChanged(file);
+  requireInUse(file);
   return { ...locked, file, subject: { kind: "source file", id: file.id, label: locked.label } };
 }
 
-/** Moves a file on the trial's clock: `offsetS` is where the file's own zero lies. */
-export function setOffset(scope: ReadScope, input: z.output<typeof setOffsetInput>) {
-  return writeInStudy(scope, async (write) => {
-    const { trial, file, subject } = await lockFile(write, input.sourceFileId, input.revision);
-    await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
-    await write.db.sourceFile.update({
-      where: { id: file.id },
-      data: { offsetS: input.offsetS, revision: { increment: 1 } },
-    });
-    await write.db.trial.update({
-      where: { id: trial.id },
-      data: filesChanged(trial.state, stateAfterChange(trial.state), write.now),
-    });
-    return {
-      result: { revision: file.revision + 1 },
-      audit: [
-        {
-          action: "sourceFile.setOffset",
-          subject,
-          before: { offsetS: file.offsetS },
-          after: { offsetS: input.offsetS },
-        },
-      ],
-    };
-  });
-}
-
-/** Takes a file out of a trial, with its traces. Its bytes go at the next sweep. */
+/**
+ * Takes a file out of a trial, with its traces, and with the files whose place it had taken. Their bytes go at the next
+ * sweep.
+ */
 export function removeSourceFile(scope: ReadScope, input: z.output<typeof removeInput>) {
   return writeInStudy(scope, async (write) => {
     const { trial, file, subject } = await lockFile(write, input.sourceFileId, input.revision);
     const { db, access } = write;
     await refuseNaming(write, trial.volunteerId, input.reason, "reason");
-    await db.trace.deleteMany({ where: { studyId: access.studyId, sourceFileId: file.id } });
-    await db.sourceFile.delete({ where: { id: file.id } });
+    const ofTrial = await db.sourceFile.findMany({ where: { studyId: access.studyId, trialId: trial.id } });
+    const before = predecessorsOf(ofTrial, file.id);
+    const gone = { in: [file.id, ...before.map(({ id }) => id)] };
+    const adjustments = await db.adjustment.findMany({
+      where: { studyId: access.studyId, sourceFileId: gone, state: "active" },
+      orderBy: [{ position: "asc" }, { id: "asc" }],
+    });
+    // Findings, decisions and adjustments go with their file; that it was adjusted stays in the trail.
+    const adjusted = (id: string) => {
+      const titles = adjustments
+        .filter(({ sourceFileId }) => sourceFileId === id)
+        .map(({ settings }) => adjustmentTitle(adjustmentSettings.parse(settings)));
+      return titles.length === 0 ? {} : { adjustments: titles };
+    };
+    await db.trace.deleteMany({ where: { studyId: access.studyId, sourceFileId: gone } });
+    await db.sourceFile.deleteMany({ where: { studyId: access.studyId, id: gone } });
     const read = await db.sourceFile.count({
       where: { studyId: access.studyId, trialId: trial.id, state: "read" },
     });
@@ -310,12 +176,60 @@ export function removeSourceFile(scope: ReadScope, input: z.output<typeof remove
         {
           action: "sourceFile.remove",
           subject,
-          before: { sha256: file.sha256, sizeBytes: file.sizeBytes, state: file.state },
+          before: {
+            sha256: file.sha256,
+            sizeBytes: file.sizeBytes,
+            state: file.state,
+            ...adjusted(file.id),
+          },
           reason: input.reason,
         },
+        ...before.map((replaced) => ({
+          action: "sourceFile.remove",
+          subject: { ...subject, id: replaced.id },
+          before: {
+            sha256: replaced.sha256,
+            sizeBytes: replaced.sizeBytes,
+            state: replaced.state,
+            ...adjusted(replaced.id),
+          },
+          reason: input.reason,
+        })),
       ],
     };
   });
+}
+
+/** Line numbers that the complete list of one reason holds; how many there are beyond is said. */
+const listedLines = 100_000;
+
+/**
+ * Every row of a file that was not used, by reason: the bytes are read again by the map that they were read by, since a
+ * stored report lists the first lines only.
+ */
+export async function rowsNotUsed(scope: ReadScope, sourceFileId: string) {
+  const file = await findFile(scope, sourceFileId);
+  const { trial } = await findTrial(scope, file.trialId);
+  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
+  if (file.state !== "read" || file.columnMap === null) {
+    throw new AppError("wrong-state", "This file is not read, so no row of it was left out. Read it first.");
+  }
+  const { report } = await readSourceStream(
+    scope.core.blobs.read(file.sha256),
+    columnMapSchema.parse(file.columnMap),
+    { ...defaultLimits, maxListedLines: listedLines },
+  );
+  return {
+    rowsRead: report.rowsRead,
+    rowsUsed: report.rowsUsed,
+    reasons: report.rowsNotUsed.map(({ reason, count, lines }) => ({
+      reason,
+      count,
+      /** First and last line of each stretch. */
+      stretches: stretchesOf(lines),
+      notListed: count - lines.length,
+    })),
+  };
 }
 
 /** From which bytes, by which column map and reader, the file's traces came. */

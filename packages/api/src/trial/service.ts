@@ -4,14 +4,17 @@ import { timeShiftOf } from "../adjustment/policy";
 import { AppError, notFound } from "../app-error";
 import { permissionsOf, requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
+import { methodInWords } from "../file-offset/policy";
+import { keptMethod } from "../file-offset/schema";
 import { newId } from "../identifiers";
 import { endMarkerKey, markersByDurations, markersOutside, phasesOf } from "../marker/policy";
 import { conditionName } from "../protocol/policy";
 import { type ProtocolContent, protocolContent } from "../protocol/schema";
 import { protocolInForce } from "../protocol/service";
+import { predecessorsOf } from "../replacement/policy";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
-import { readingLosses } from "../source-file/policy";
+import { readingLosses, rowsOf } from "../source-file/policy";
 import { storedReport } from "../source-file/schema";
 import { recordingOf, shifted } from "../trace/policy";
 import { activeAdjustments, settingsOf, timeBaseColumns, timeBaseOfRow } from "../trace/service";
@@ -119,7 +122,7 @@ export async function listTrials(scope: ReadScope, input: z.output<typeof trialL
       include: {
         volunteer: withPeople.volunteer,
         protocol: withPeople.protocol,
-        _count: { select: { sourceFiles: true } },
+        _count: { select: { sourceFiles: { where: { state: { not: "replaced" } } } } },
       },
       orderBy: orderBy[input.sort],
       skip: (input.page - 1) * input.pageSize,
@@ -258,7 +261,7 @@ const roomOf = (trial: TrialRow) => ({
 export async function getTrial(scope: ReadScope, trialId: string) {
   const { trial, content, label } = await findTrial(scope, trialId);
   const { studyId } = scope.access;
-  const [markerRows, files, missing] = await Promise.all([
+  const [markerRows, allFiles, missing] = await Promise.all([
     scope.db.marker.findMany({ where: { studyId, trialId }, orderBy: [{ atS: "asc" }, { id: "asc" }] }),
     scope.db.sourceFile.findMany({
       where: { studyId, trialId },
@@ -274,6 +277,10 @@ export async function getTrial(scope: ReadScope, trialId: string) {
         revision: true,
         uploadedAt: true,
         report: true,
+        successorId: true,
+        replacedAt: true,
+        replacedReason: true,
+        offsets: { orderBy: { place: "desc" }, take: 1, select: { method: true } },
         ...timeBaseColumns,
         adjustments: activeAdjustments,
         traces: { select: { regionId: true, statistic: true } },
@@ -281,10 +288,13 @@ export async function getTrial(scope: ReadScope, trialId: string) {
     }),
     consentMissing(scope, trial.volunteer),
   ]);
+  const files = allFiles.filter(({ state }) => state !== "replaced");
   const markers = markerRows.map(({ name, phaseKey, atS }) => ({ name, phaseKey, atS }));
   const timeBases = files.map((file) => {
     const timeBase = timeBaseOfRow(file);
-    return timeBase === null ? null : shifted(timeBase, file.offsetS + timeShiftOf(settingsOf(file.adjustments)));
+    return timeBase === null
+      ? null
+      : shifted(timeBase, file.offsetS + timeShiftOf(settingsOf(file.adjustments)));
   });
   const recording = recordingOf(timeBases.flatMap((timeBase) => (timeBase === null ? [] : [{ timeBase }])));
   const condition = content.conditions.find((candidate) => candidate.key === trial.conditionKey);
@@ -334,6 +344,18 @@ export async function getTrial(scope: ReadScope, trialId: string) {
       revision: file.revision,
       uploadedAt: file.uploadedAt.toISOString(),
       traces: file.traces.length,
+      /** How it came to lie there; null while it lies where it began. */
+      offsetHow: file.offsets.map(({ method }) => methodInWords(keptMethod.parse(method)))[0] ?? null,
+      rows: file.report === null ? null : rowsOf(storedReport.parse(file.report)),
+      /** The files whose place it has taken, the last one first. */
+      replaced: predecessorsOf(allFiles, file.id).map((old) => ({
+        sourceFileId: old.id,
+        name: old.name,
+        sizeBytes: old.sizeBytes,
+        uploadedAt: old.uploadedAt.toISOString(),
+        replacedAt: old.replacedAt?.toISOString() ?? null,
+        reason: old.replacedReason ?? "",
+      })),
       losses: file.report === null ? [] : readingLosses(storedReport.parse(file.report)),
       span: recordingOf(
         timeBases.slice(i, i + 1).flatMap((timeBase) => (timeBase === null ? [] : [{ timeBase }])),

@@ -1,5 +1,6 @@
 import type { ColumnMap } from "../column-map";
 import { cellEncoding } from "../decode/text-bytes";
+import type { ReadLimits } from "../limits";
 import { TimeReader } from "../parse/time-reader";
 import type { ReadTrace, ReadWarning, RowReason, WarningKind } from "../read-result";
 import type { RowScanner, RowSink } from "../scan/row-scanner";
@@ -35,7 +36,7 @@ export class DataRows implements RowSink {
   rowsRead = 0;
   rowsUsed = 0;
   lastLine = 0;
-  readonly tally = new RowTally();
+  readonly tally: RowTally;
   readonly time: TimeReader;
   private readonly warnings = new Map<Exclude<WarningKind, "text in a number column">, LineTally>();
   private readonly encoding: ReturnType<typeof cellEncoding>;
@@ -51,7 +52,9 @@ export class DataRows implements RowSink {
   constructor(
     private readonly map: ColumnMap,
     private readonly body: RowBody,
+    private readonly limits: ReadLimits,
   ) {
+    this.tally = new RowTally(limits.maxListedLines);
     const timeColumn = map.time.columns[0];
     if (timeColumn === undefined) {
       throw new SourceFileError(
@@ -109,7 +112,7 @@ export class DataRows implements RowSink {
   warn(kind: Exclude<WarningKind, "text in a number column">, line: number): void {
     let tally = this.warnings.get(kind);
     if (tally === undefined) {
-      tally = new LineTally();
+      tally = new LineTally(this.limits.maxListedLines);
       this.warnings.set(kind, tally);
     }
     tally.add(line);

@@ -1,6 +1,6 @@
 import type { RowReason, RowsNotUsed } from "../read-result";
 
-/** How many line numbers or cells a report lists; beyond it only counts. */
+/** How many cells a report lists of one column; beyond it only counts. */
 export const listed = 100;
 
 /** Counts lines, and remembers where the first of them are. */
@@ -8,9 +8,11 @@ export class LineTally {
   count = 0;
   readonly lines: number[] = [];
 
+  constructor(private readonly most: number) {}
+
   add(line: number): void {
     this.count++;
-    if (this.lines.length < listed) this.lines.push(line);
+    if (this.lines.length < this.most) this.lines.push(line);
   }
 }
 
@@ -18,10 +20,12 @@ export class LineTally {
 export class RowTally {
   private readonly byReason = new Map<RowReason, LineTally>();
 
+  constructor(private readonly most: number) {}
+
   add(reason: RowReason, line: number): void {
     let tally = this.byReason.get(reason);
     if (tally === undefined) {
-      tally = new LineTally();
+      tally = new LineTally(this.most);
       this.byReason.set(reason, tally);
     }
     tally.add(line);

@@ -21,7 +21,7 @@ export class SourceReader {
   constructor(columnMap: ColumnMap, limits: ReadLimits = defaultLimits) {
     const map = checkColumnMap(columnMap);
     this.body = map.layout === "wide" ? new WideRows(map, limits) : new LongRows(map, limits);
-    this.rows = new DataRows(map, this.body);
+    this.rows = new DataRows(map, this.body, limits);
     this.pipeline = new TextPipeline(
       map.encoding,
       { delimiter: map.delimiter, quote: map.quote, limits, decimalMark: map.decimalMark },
