@@ -189,7 +189,7 @@ describe.each(testDatabaseKinds())("imaging records and the methods text on $nam
     const own = await readyStudy(test);
     const { studyId, call } = own;
     const { volunteerId } = await own.volunteer();
-    const { trialId } = await recordedTrial(own, volunteerId);
+    const { protocolId, revision } = await call.protocol.startDraft({ studyId });
     const old = {
       ...readyContent,
       schema: 1,
@@ -202,7 +202,13 @@ describe.each(testDatabaseKinds())("imaging records and the methods text on $nam
         notes: "",
       },
     };
-    await test.core.database.prisma.protocol.updateMany({ where: { studyId }, data: { content: old } });
+    await test.core.database.prisma.protocol.update({ where: { id: protocolId }, data: { content: old } });
+    expect((await call.protocol.get({ studyId, protocolId })).content).toMatchObject({
+      schema: 2,
+      imaging: { camera: "An old camera", referenceSource: { description: "A plate" }, calibration: "" },
+    });
+    await call.protocol.putInForce({ studyId, protocolId, revision });
+    const { trialId } = await recordedTrial(own, volunteerId);
     expect((await call.imaging.ofTrial({ studyId, trialId })).asPlanned).toMatchObject({
       emissivity: 0.97,
       cameraWarmUpMin: 30,
