@@ -1,4 +1,4 @@
-import type { SimulatedTrial } from "@acral/simulator";
+import type { SimulatedImagingRecord, SimulatedTrial } from "@acral/simulator";
 import { type DemoClient, isChangedMeanwhile } from "./demo-client";
 import type { DemoTeam } from "./demo-people";
 import { keyOf } from "./demo-scenario";
@@ -28,7 +28,7 @@ async function goOn(team: DemoTeam, studyId: string, trialId: string, simulated:
   const { operator, analyst } = team;
   const trial = await operator.api.trial.get.query({ studyId, trialId });
   if (trial.state === "accepted" || trial.state === "set_aside") return;
-  const { file, fate, room, markers } = simulated;
+  const { file, fate, room, markers, imaging } = simulated;
   let { revision } = trial;
 
   if (file !== null) {
@@ -46,6 +46,7 @@ async function goOn(team: DemoTeam, studyId: string, trialId: string, simulated:
       });
       revision = saved.revision;
     }
+    if (imaging !== null) await recordImaging(operator, studyId, trialId, imaging);
     const unread = trial.sourceFiles.filter(({ state }) => state !== "read");
     for (const { sourceFileId } of unread) await confirmColumnMap(operator, studyId, sourceFileId);
     if (trial.sourceFiles.length === 0) {
@@ -78,6 +79,23 @@ async function goOn(team: DemoTeam, studyId: string, trialId: string, simulated:
       await analyst.api.trial.setAside.mutate({ studyId, trialId, revision, reason: fate.reason });
       return;
   }
+}
+
+/** What the operator noted of the images; a record that is there already stays as it is. */
+async function recordImaging(
+  { api }: DemoClient,
+  studyId: string,
+  trialId: string,
+  imaging: SimulatedImagingRecord,
+): Promise<void> {
+  const { revision } = await api.imaging.ofTrial.query({ studyId, trialId });
+  if (revision > 0) return;
+  await api.imaging.save.mutate({
+    studyId,
+    trialId,
+    revision,
+    record: { schema: 1, ...imaging, notApplicable: {} },
+  });
 }
 
 /** Confirms the column map as the product proposes it: the simulator's tests hold detection against every dialect. */
