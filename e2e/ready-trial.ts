@@ -1,7 +1,7 @@
 import { expect, type Page } from "@playwright/test";
 import { ConsentFormsPage } from "./pages/consent-forms-page";
 import { EntryPages } from "./pages/entry-pages";
-import { ProtocolPage } from "./pages/protocol-page";
+import { type ImagingPlan, ProtocolPage } from "./pages/protocol-page";
 import { TrialsPage } from "./pages/trials-page";
 import { VolunteerPage } from "./pages/volunteer-page";
 import { VolunteersPage } from "./pages/volunteers-page";
@@ -14,7 +14,11 @@ export interface ReadyTrial {
 }
 
 /** A study with one volunteer who permits everything and one planned trial, made through the screens. Invented. */
-export async function readyTrial(page: Page, server: RunningServer): Promise<ReadyTrial> {
+export async function readyTrial(
+  page: Page,
+  server: RunningServer,
+  imaging: ImagingPlan = {},
+): Promise<ReadyTrial> {
   const entry = new EntryPages(page);
   await entry.createFirstAccount(server.firstAccountCode());
   const studyId = await entry.createStudy("One trial");
@@ -28,6 +32,7 @@ export async function readyTrial(page: Page, server: RunningServer): Promise<Rea
   await protocol.addCondition("gloves");
   await protocol.chooseRegion("Left forearm, anterior");
   await protocol.setRoomLimits({ airTemperatureC: [22, 24] });
+  await protocol.setImaging(imaging);
   await protocol.setStopCriteria(["Dizziness."]);
   await protocol.save();
   await protocol.putInForce();

@@ -53,7 +53,16 @@ test("every screen, empty and with something in it, is within reach of everybody
   const study = `/studies/${studyId}`;
   await look("overview, empty");
 
-  for (const path of ["protocol", "consent", "volunteers", "trials", "comparisons", "releases", "team"]) {
+  for (const path of [
+    "protocol",
+    "consent",
+    "volunteers",
+    "trials",
+    "comparisons",
+    "methods",
+    "releases",
+    "team",
+  ]) {
     await page.goto(`${study}/${path}`);
     await look(`${path}, empty`);
   }
@@ -83,6 +92,12 @@ test("every screen, empty and with something in it, is within reach of everybody
     await protocol.chooseRegion(region);
   }
   await protocol.setRoomLimits({ airTemperatureC: [22, 24] });
+  await protocol.setImaging({
+    camera: "An invented camera",
+    warmUpMin: 45,
+    distanceM: 1.5,
+    notApplicable: { item: "Preparation of the skin", reason: "Nobody touches the skin." },
+  });
   await protocol.setStopCriteria(["Dizziness, or looking unwell."]);
   await protocol.save();
   await look("protocol, filled draft");
@@ -129,6 +144,11 @@ test("every screen, empty and with something in it, is within reach of everybody
   await look("trial, planned");
   const trial = new TrialPage(page);
   await trial.saveRoom({ airTemperatureC: 23 });
+  await trial.imaging().getByRole("button", { name: "Fill in the record" }).click();
+  await trial.imaging().getByText("All reporting items, and where they are entered").click();
+  await look("trial, imaging record");
+  await trial.saveImaging().click();
+  await expect(trial.imaging().getByText("45 min")).toBeVisible();
   await trial.chooseFile(file("visit-bare-one.csv"));
   await expect(trial.arrived()).toBeVisible();
   await trial.openColumnMap("visit-bare-one.csv");
@@ -153,6 +173,9 @@ test("every screen, empty and with something in it, is within reach of everybody
   await look("trial, set aside");
   await trials.open();
   await look("trials");
+
+  await page.goto(`${study}/methods`);
+  await look("methods");
 
   const comparison = new ComparisonPage(page, studyId);
   await comparison.ask({

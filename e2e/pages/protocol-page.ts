@@ -6,6 +6,13 @@ export interface PhasePlan {
   readonly minutes: number;
 }
 
+export interface ImagingPlan {
+  readonly camera?: string;
+  readonly warmUpMin?: number;
+  readonly distanceM?: number;
+  readonly notApplicable?: { readonly item: string; readonly reason: string };
+}
+
 /** The Protocol screen: its versions, and the draft while it is written. */
 export class ProtocolPage {
   constructor(
@@ -69,6 +76,20 @@ export class ProtocolPage {
 
   async setExerciseLoad(text: string): Promise<void> {
     await this.page.getByLabel("Exercise load").fill(text);
+  }
+
+  async setImaging(imaging: ImagingPlan): Promise<void> {
+    const { page } = this;
+    const enter = async (label: string, value: string | number | undefined) => {
+      if (value !== undefined) await page.getByLabel(label, { exact: true }).fill(String(value));
+    };
+    await enter("Camera", imaging.camera);
+    await enter("Camera warm-up", imaging.warmUpMin);
+    await enter("Distance", imaging.distanceM);
+    if (imaging.notApplicable === undefined) return;
+    const { item, reason } = imaging.notApplicable;
+    await page.getByLabel("Add an item that does not apply").selectOption({ label: item });
+    await page.getByLabel(`Why does “${item}” not apply?`).fill(reason);
   }
 
   async save(): Promise<void> {

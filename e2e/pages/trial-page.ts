@@ -26,6 +26,15 @@ export class TrialPage {
     await expect(save).toBeDisabled();
   }
 
+  /** What was done for the images of the trial, and what is missing for a report. */
+  imaging(): Locator {
+    return this.page.getByRole("region", { name: "Imaging record" });
+  }
+
+  saveImaging(): Locator {
+    return this.imaging().getByRole("button", { name: "Save the imaging record" });
+  }
+
   /** Chooses a file to be sent; the outcome is what `arrived` or `uploadFailure` waits for. */
   async chooseFile(path: string): Promise<void> {
     await this.page.getByLabel(/^Drop .*source file here$/).setInputFiles(path);
