@@ -71,8 +71,10 @@ export const timeSchema = z.object({
     .string()
     .regex(/^(Z|[+-]\d{2}:\d{2})$/)
     .nullable(),
-  /** The day of the recording (YYYY-MM-DD), when the column has only the time of day; null: not known. */
+  /** The day of the recording (YYYY-MM-DD), when the column does not have it; null: not known. */
   date: z.iso.date().nullable(),
+  /** The time of day (hh:mm:ss) of the file's zero, when the column only counts from it; null: not known. */
+  clock: z.iso.time().nullable().default(null),
   /** First day of the spreadsheet's count. */
   serialEpoch: z.union([z.literal(1900), z.literal(1904)]),
 });
@@ -105,7 +107,7 @@ export const columnSchema = z.object({
 });
 export type MappedColumn = z.infer<typeof columnSchema>;
 
-/** Long layout: the texts of the key columns in column order, and the value column, make one series. */
+/** Long layout: the texts of the key columns in column order (in blocks: title and name), and the value column, make one series. */
 export const seriesSchema = z.object({
   key: z.array(z.string()).min(1),
   valueColumn: columnIndex,
@@ -114,8 +116,18 @@ export const seriesSchema = z.object({
 });
 export type MappedSeries = z.infer<typeof seriesSchema>;
 
+/**
+ * - wide: one row per time, one column per trace
+ * - long: one row per time and series; key columns name the series
+ * - blocks: one table below the other under the same names of their time; the line above a header, and the names in it, say
+ *   what the block holds. The key of a series is the title (or "") and the name of its column
+ */
+export const layouts = ["wide", "long", "blocks"] as const;
+
 export const columnMapSchema = z.object({
   version: z.literal(1),
+  /** The sheet of a workbook; null: the file is text. Encoding, delimiter and quote say nothing in a workbook. */
+  sheet: z.string().min(1).nullable().default(null),
   encoding: z.enum(encodings),
   delimiter: z.enum(delimiters),
   decimalMark: z.enum(decimalMarks),
@@ -124,11 +136,11 @@ export const columnMapSchema = z.object({
   /** Lines that hold the header, top down; none: the file has no header. */
   headerLines: z.array(lineNumber).max(4),
   firstDataLine: lineNumber,
-  layout: z.enum(["wide", "long"]),
+  layout: z.enum(layouts),
   time: timeSchema,
   /** Every column of the file, in order. */
   columns: z.array(columnSchema).min(1),
-  /** Series of a long layout; empty in a wide one. */
+  /** Series of a long layout or of blocks; empty in a wide one. */
   series: z.array(seriesSchema),
   missing: z.object({
     /** Compared without regard to case and outer spaces. An empty cell is always missing. */

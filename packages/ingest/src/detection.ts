@@ -18,7 +18,12 @@ export type DoubtKind =
   | "same target twice"
   | "column not recognised"
   | "sentinel"
-  | "unknown word";
+  | "unknown word"
+  | "sheet"
+  | "first day"
+  | "start"
+  | "rows above"
+  | "blocks";
 
 /** Something that detection had to guess and a person should look at. */
 export interface Doubt {
@@ -59,11 +64,19 @@ export interface Preview {
   rows: PreviewRow[];
 }
 
+export interface SheetChoice {
+  name: string;
+  /** Whether the workbook hides it. */
+  hidden: boolean;
+}
+
 export interface Detection {
   columnMap: ColumnMap;
   guesses: ColumnGuess[];
   doubts: Doubt[];
-  /** Same for files of the same layout: delimiter, column count and normalised header. */
+  /** Same for files of the same layout: delimiter or sheet, column count and normalised header. */
   fingerprint: string;
   preview: Preview;
+  /** The sheets of a workbook, in their order; empty for a text. */
+  sheets: SheetChoice[];
 }

@@ -20,9 +20,11 @@ export {
   timeFormats,
   timeUnits,
 } from "./column-map";
+export { isWorkbook } from "./decode/container";
 export { type DetectOptions, detectColumnMap } from "./detect/detect-column-map";
-export type { ColumnGuess, Detection, Doubt, DoubtKind, Preview, PreviewRow } from "./detection";
+export type { ColumnGuess, Detection, Doubt, DoubtKind, Preview, PreviewRow, SheetChoice } from "./detection";
 export { defaultLimits, type ReadLimits } from "./limits";
+export { readFirstRows } from "./read/read-first-rows";
 export { readSourceFile } from "./read/read-source-file";
 export { readSourceStream } from "./read/read-source-stream";
 export { SourceReader } from "./read/source-reader";

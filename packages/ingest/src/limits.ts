@@ -11,6 +11,14 @@ export interface ReadLimits {
   maxValues: number;
   /** Line numbers that a report lists of one reason or warning; beyond it only counts. */
   maxListedLines: number;
+  /** Bytes of a workbook as packed; it is held in memory as a whole. */
+  maxWorkbookBytes: number;
+  /** Parts that a workbook may be packed from. */
+  maxZipEntries: number;
+  /** Bytes of one unpacked part of a workbook. */
+  maxSheetBytes: number;
+  /** Characters of the texts that the cells of a workbook share. */
+  maxSharedCharacters: number;
 }
 
 export const defaultLimits: ReadLimits = {
@@ -19,5 +27,9 @@ export const defaultLimits: ReadLimits = {
   maxColumns: 4096,
   maxRowBytes: 4 * 2 ** 20,
   maxValues: 200_000_000,
+  maxWorkbookBytes: 64 * 2 ** 20,
+  maxZipEntries: 10_000,
+  maxSheetBytes: 2 * 2 ** 30,
+  maxSharedCharacters: 32 * 2 ** 20,
   maxListedLines: 100,
 };

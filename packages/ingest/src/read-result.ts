@@ -23,6 +23,7 @@ export type RowReason =
   | "before the data"
   | "header"
   | "header repeated"
+  | "block title"
   | "blank"
   | "no time"
   | "time could not be read"
@@ -35,7 +36,7 @@ export type RowReason =
 export interface RowsNotUsed {
   reason: RowReason;
   count: number;
-  /** Line numbers of the first 100. */
+  /** Line numbers of the first `maxListedLines`. */
   lines: number[];
 }
 
@@ -63,7 +64,14 @@ export type WarningKind =
   | "fewer cells than columns"
   | "more cells than columns"
   | "last row may be cut off"
-  | "header repeated";
+  | "header repeated"
+  | "columns appear"
+  | "clock changed"
+  | "clock may have changed"
+  | "formula"
+  | "hidden row"
+  | "hidden column"
+  | "merged cells";
 
 export interface ReadWarning {
   kind: WarningKind;
@@ -79,6 +87,9 @@ export interface ReadReport {
   bytes: number;
   textBytes: number;
   compressed: boolean;
+  /** What the numbers in `lines` count: the lines of a text, or the rows of a workbook's sheet. */
+  places: "line" | "row";
+  /** How many lines or rows the file (or its sheet) has. */
   lines: number;
   /** Rows from the first data line on. */
   rowsRead: number;

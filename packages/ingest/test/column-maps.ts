@@ -4,6 +4,7 @@ import type { ColumnMap, MappedColumn } from "../src/index";
 export function columnMapFor(columns: readonly MappedColumn[], change: Partial<ColumnMap> = {}): ColumnMap {
   return {
     version: 1,
+    sheet: null,
     encoding: "utf-8",
     delimiter: ",",
     decimalMark: ".",
@@ -20,6 +21,7 @@ export function columnMapFor(columns: readonly MappedColumn[], change: Partial<C
       frameRate: null,
       zone: null,
       date: null,
+      clock: null,
       serialEpoch: 1900,
     },
     columns: [{ index: 0, name: "time", use: { kind: "time" }, unit: null }, ...columns],

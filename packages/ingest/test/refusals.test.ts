@@ -22,9 +22,9 @@ function refusal(action: () => unknown): SourceFileError {
 }
 
 const good = "time,hand\n0,31.5\n1,31.4\n2,31.3\n";
-const workbook = zipSync({
-  "[Content_Types].xml": bytesOf("<Types/>"),
-  "xl/workbook.xml": bytesOf("<workbook/>"),
+const openDocument = zipSync({
+  mimetype: [bytesOf("application/vnd.oasis.opendocument.spreadsheet"), { level: 0 }],
+  "content.xml": bytesOf("<office:document-content/>"),
 });
 const png = Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 0, 13);
 const damaged = gzipSync(bytesOf(good));
@@ -42,10 +42,16 @@ const bothWays: Hostile[] = [
   { what: "an empty file", bytes: new Uint8Array(0), code: "empty-file", says: /empty.*Export it again/ },
   { what: "a gzip of nothing", bytes: gzipSync(new Uint8Array(0)), code: "empty-file", says: /empty/ },
   {
-    what: "a workbook under another name",
-    bytes: workbook,
+    what: "an OpenDocument sheet under another name",
+    bytes: openDocument,
     code: "unsupported-container",
-    says: /workbook.*export the sheet as CSV/,
+    says: /OpenDocument.*XLSX workbook or as CSV/,
+  },
+  {
+    what: "an old binary spreadsheet",
+    bytes: Uint8Array.of(0xd0, 0xcf, 0x11, 0xe0, 0xa1, 0xb1, 0x1a, 0xe1, 0, 0, 0, 0),
+    code: "unsupported-container",
+    says: /XLS.*password.*XLSX workbook/,
   },
   {
     what: "a ZIP",

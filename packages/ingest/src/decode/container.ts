@@ -12,7 +12,6 @@ function ascii(text: string): number[] {
 
 /** First bytes that give a file away, whatever its name says. Sources: the formats' public specifications. */
 const signatures: readonly Signature[] = [
-  { bytes: [0xd0, 0xcf, 0x11, 0xe0, 0xa1, 0xb1, 0x1a, 0xe1], what: "an old binary spreadsheet or document" },
   { bytes: ascii("%PDF-"), what: "a PDF document" },
   { bytes: [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a], what: "a PNG image" },
   { bytes: [0xff, 0xd8, 0xff], what: "a JPEG image" },
@@ -47,10 +46,55 @@ export function isGzip(bytes: Uint8Array): boolean {
   return startsWith(bytes, [0x1f, 0x8b]);
 }
 
+export function isZip(bytes: Uint8Array): boolean {
+  return startsWith(bytes, [0x50, 0x4b, 0x03, 0x04]) || startsWith(bytes, [0x50, 0x4b, 0x05, 0x06]);
+}
+
+/** Whether the first bytes of a file are those of an XLSX workbook, which can only be opened as a whole. */
+export function isWorkbook(head: Uint8Array): boolean {
+  return isZip(head) && workbookPart.test(firstEntry(head));
+}
+
+/** Parts with which workbooks (and other documents of that family) begin, in whatever order they were packed. */
+const workbookPart =
+  /^[/\\]?(?:\[Content_Types\]\.xml|_rels[/\\]|docProps[/\\]|customXml[/\\]|xl[/\\]|word[/\\]|ppt[/\\])/i;
+
+/** The name of the first file in a ZIP archive (PKWARE APPNOTE 6.3.10, 4.3.7). */
+function firstEntry(head: Uint8Array): string {
+  const length = (head[26] ?? 0) | ((head[27] ?? 0) << 8);
+  return new TextDecoder().decode(head.subarray(30, 30 + Math.min(length, 256)));
+}
+
+/** Throws for every ZIP archive that is no XLSX workbook. */
+export function refuseArchive(head: Uint8Array): void {
+  if (isWorkbook(head)) return;
+  const text = String.fromCharCode(...head.subarray(30, 256));
+  if (/^mimetypeapplication\/vnd\.oasis\.opendocument/.test(text)) {
+    throw new SourceFileError(
+      "unsupported-container",
+      "This is an OpenDocument file (such as ODS), which is not read. Open it in your spreadsheet program, save the sheet with the recording as an XLSX workbook or as CSV, and upload that file.",
+    );
+  }
+  throw new SourceFileError(
+    "unsupported-container",
+    "This is a ZIP archive. Unpack it and upload the text file or workbook inside it (a single text file packed with gzip is read as it is).",
+  );
+}
+
 /** Throws when the first bytes of a file (or of what a gzip file holds) show that it is no delimited text. */
 export function refuseContainer(head: Uint8Array): void {
-  if (startsWith(head, [0x50, 0x4b, 0x03, 0x04]) || startsWith(head, [0x50, 0x4b, 0x05, 0x06])) {
-    throw zipRefusal(head);
+  if (isZip(head)) {
+    refuseArchive(head);
+    throw new SourceFileError(
+      "bad-column-map",
+      "This is an XLSX workbook, but the column map is for text and names no sheet. Detect the columns of this file anew.",
+    );
+  }
+  if (startsWith(head, [0xd0, 0xcf, 0x11, 0xe0, 0xa1, 0xb1, 0x1a, 0xe1])) {
+    throw new SourceFileError(
+      "unsupported-container",
+      "This is an old binary spreadsheet (XLS), a workbook that is protected by a password, or another document of that kind, whatever its name says. Open it in your spreadsheet program, save the sheet with the recording as an XLSX workbook without a password or as CSV, and upload that file.",
+    );
   }
   for (const { bytes, offset, what } of signatures) {
     if (startsWith(head, bytes, offset)) {
@@ -61,20 +105,6 @@ export function refuseContainer(head: Uint8Array): void {
     }
   }
   refuseMarkup(head);
-}
-
-function zipRefusal(head: Uint8Array): SourceFileError {
-  const text = String.fromCharCode(...head.subarray(0, sniffBytes));
-  if (/\[Content_Types\]\.xml|xl\/|_rels\/|docProps\/|mimetypeapplication\/vnd\.oasis/.test(text)) {
-    return new SourceFileError(
-      "unsupported-container",
-      "This is a spreadsheet workbook (XLSX or ODS), which is not read yet. Open it in your spreadsheet program, export the sheet as CSV, and upload the CSV file.",
-    );
-  }
-  return new SourceFileError(
-    "unsupported-container",
-    "This is a ZIP archive. Unpack it and upload the text file inside it (a single text file packed with gzip is read as it is).",
-  );
 }
 
 function refuseMarkup(head: Uint8Array): void {

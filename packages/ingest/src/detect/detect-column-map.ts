@@ -1,19 +1,21 @@
 import type { ColumnMap, Delimiter } from "../column-map";
-import { decodeText } from "../decode/decode-text";
-import { cellEncoding } from "../decode/text-bytes";
+import { isZip } from "../decode/container";
 import type { Detection, Doubt, Preview } from "../detection";
 import { defaultLimits, type ReadLimits } from "../limits";
+import { besideDoubts } from "./beside-doubts";
 import { missingWords } from "./cell-shape";
 import { collectKeys } from "./collect-keys";
+import { detectInWorkbook } from "./detect-in-workbook";
+import { blockSeries, findBlocks } from "./find-blocks";
 import { findHeader, type Header } from "./find-header";
-import { findTable, type Table } from "./find-table";
+import type { Table } from "./find-table";
 import { layoutFingerprint } from "./fingerprint";
 import { guessNumberFormat } from "./guess-number-format";
 import { guessTime, type TimeGuess } from "./guess-time";
-import { findLongLayout, longSeries } from "./long-series";
+import { findLongLayout, type LongGuess, longSeries } from "./long-series";
 import { numbersByColumn } from "./number-columns";
 import { preambleFacts } from "./preamble-facts";
-import { type Sample, takeSample } from "./take-sample";
+import { type Source, textSource } from "./source";
 import { valueDoubts } from "./value-doubts";
 import { type ColumnsInput, wideColumns } from "./wide-columns";
 
@@ -23,20 +25,33 @@ export interface DetectOptions {
   previewRows?: number;
   /** What a person says separates the cells; without it the most convincing delimiter is taken. */
   delimiter?: Delimiter;
+  /** Which sheet of a workbook a person chose; without it the one that holds most of a recording is taken. */
+  sheet?: string;
 }
 
 /**
- * Proposes a column map for a source file, with everything that had to be guessed. Looks at the first half MiB (at the
- * whole file only in a long layout). Throws SourceFileError when the file is no delimited text at all.
+ * Proposes a column map for a source file, with everything that had to be guessed. Looks at the first quarter MiB of a text
+ * (at the whole of it only in a long layout) and at the first rows of each sheet of a workbook, whose bytes must be there
+ * as a whole. Throws SourceFileError when the file is no table at all.
  */
 export function detectColumnMap(bytes: Uint8Array, options: DetectOptions = {}): Detection {
   const limits = options.limits ?? defaultLimits;
-  const sample = takeSample(bytes, limits);
-  const table = findTable(sample, limits, options.delimiter);
+  if (isZip(bytes)) {
+    return detectInWorkbook(bytes, limits, options.sheet, (source, epoch) =>
+      detectIn(source, options, epoch),
+    );
+  }
+  return detectIn(textSource(bytes, limits), options, null);
+}
+
+/** `storedEpoch`: the first day of the calendar, when the file itself says it. */
+function detectIn(source: Source, options: DetectOptions, storedEpoch: 1900 | 1904 | null): Detection {
+  const table = source.table(options.delimiter);
   const header = findHeader(table);
-  const preamble = preambleLines(sample, table, header);
+  const preamble = source.preamble(header.rows[0]?.line ?? table.rows[table.firstData]?.line ?? 1);
   const facts = preambleFacts(preamble.map(({ text }) => text));
   const format = guessNumberFormat(table.data);
+  if (format.decimalMark === ",") writeStoredNumbersWithComma(table);
   const numbers = numbersByColumn(table.data, table.columnCount, format);
   const time = guessTime({
     data: table.data,
@@ -45,6 +60,7 @@ export function detectColumnMap(bytes: Uint8Array, options: DetectOptions = {}):
     format,
     numbers,
     facts,
+    storedEpoch,
   });
   const input: ColumnsInput = {
     data: table.data,
@@ -55,48 +71,74 @@ export function detectColumnMap(bytes: Uint8Array, options: DetectOptions = {}):
     facts,
     timeColumns: time?.time.columns ?? [],
   };
-  const long = findLongLayout(input);
-  const keys =
-    long === null
-      ? []
-      : collectKeys(bytes, sample.encoding, table, long.keyColumns, input.timeColumns[0] ?? 0, limits);
-  const columns = long === null ? { ...wideColumns(input), series: [] } : longSeries(input, long, keys);
+  const { layout, columns, series, guesses, doubts } = layoutOf(source, table, header, input, time);
   const columnMap: ColumnMap = {
     version: 1,
-    encoding: sample.encoding,
+    sheet: source.sheet,
+    encoding: source.encoding,
     delimiter: table.delimiter,
     decimalMark: format.decimalMark,
     digitGrouping: format.digitGrouping,
     quote: table.quote,
     headerLines: header.rows.map((row) => row.line),
     firstDataLine: table.rows[table.firstData]?.line ?? 1,
-    layout: long === null ? "wide" : "long",
+    layout,
     time: time?.time ?? noTime,
-    columns: columns.columns,
-    series: columns.series,
+    columns: columns.map((column) => (column.index < header.named ? column : { ...column, name: "" })),
+    series,
     missing: { words: [...missingWords], sentinels: [] },
     unreadable: "missing",
     decidedBy: "detection",
   };
   return {
     columnMap,
-    guesses: [...timeGuesses(time), ...columns.guesses],
+    guesses: [...timeGuesses(time), ...guesses],
     doubts: [
-      ...sample.doubts,
-      ...delimiterDoubts(table),
+      ...source.doubts,
+      ...tableDoubts(source, table),
       ...header.doubts,
       ...format.doubts,
       ...(time?.doubts ?? [noTimeDoubt]),
-      ...columns.doubts,
+      ...doubts,
       ...valueDoubts(columnMap, table.data, numbers),
     ],
     fingerprint: layoutFingerprint(
-      table.delimiter,
+      source.sheet === null ? table.delimiter : { sheet: source.sheet },
       table.columnCount,
       columnMap.columns.map((column) => column.name),
     ),
     preview: previewOf(table, header, preamble, options.previewRows ?? 20),
+    sheets: [],
   };
+}
+
+/** Long where key columns name the series, in blocks where titles or other names do, else wide. */
+function layoutOf(
+  source: Source,
+  table: Table,
+  header: Header,
+  input: ColumnsInput,
+  time: TimeGuess | null,
+): LongGuess & { layout: ColumnMap["layout"] } {
+  const long = findLongLayout(input);
+  if (long !== null) {
+    const keys = collectKeys(source, table, long.keyColumns, input.timeColumns[0] ?? 0);
+    return { layout: "long", ...longSeries(input, long, keys) };
+  }
+  const blocks = time === null ? null : findBlocks(source, table, header, time.time);
+  if (blocks?.kind === "series") return { layout: "blocks", ...blockSeries(input, blocks.blocks) };
+  const wide = wideColumns(input);
+  const doubts = [...wide.doubts, ...(blocks?.doubts ?? []), ...besideDoubts(input, time, wide)];
+  return { layout: "wide", ...wide, series: [], doubts };
+}
+
+/** Text has its own mark; what a workbook stores as a number is handed on with the mark that its texts have. */
+function writeStoredNumbersWithComma(table: Table): void {
+  for (const row of table.rows) {
+    for (const [column, stored] of (row.stored ?? []).entries()) {
+      if (stored) row.cells[column] = (row.cells[column] ?? "").replace(".", ",");
+    }
+  }
 }
 
 const noTime: ColumnMap["time"] = {
@@ -107,6 +149,7 @@ const noTime: ColumnMap["time"] = {
   frameRate: null,
   zone: null,
   date: null,
+  clock: null,
   serialEpoch: 1900,
 };
 
@@ -131,15 +174,15 @@ function timeGuesses(time: TimeGuess | null): Detection["guesses"] {
   }));
 }
 
-function delimiterDoubts(table: Table): Doubt[] {
+function tableDoubts({ sheet }: Source, table: Table): Doubt[] {
   if (table.rival === null && table.score > 0.5) return [];
   return [
     {
-      kind: "delimiter",
-      field: "delimiter",
+      kind: sheet === null ? "delimiter" : "sheet",
+      field: sheet === null ? "delimiter" : "sheet",
       line: table.rows[table.firstData]?.line ?? null,
       column: null,
-      guessed: table.delimiter,
+      guessed: sheet ?? table.delimiter,
       alternatives: table.rival === null ? [] : [table.rival],
       reason:
         table.rival === null
@@ -147,23 +190,6 @@ function delimiterDoubts(table: Table): Doubt[] {
           : "Another delimiter would split the rows just as evenly.",
     },
   ];
-}
-
-/** The lines above the header as they stand in the file. */
-function preambleLines(sample: Sample, table: Table, header: Header): Preview["preamble"] {
-  const until = header.rows[0]?.line ?? table.rows[table.firstData]?.line ?? 1;
-  if (until <= 1) return [];
-  const text = decodeText(
-    sample.text,
-    0,
-    Math.min(sample.text.length, 1 << 16),
-    cellEncoding(sample.encoding),
-  );
-  return text
-    .split(/\r\n|\r|\n/)
-    .slice(0, until - 1)
-    .map((line, i) => ({ line: i + 1, text: line.slice(0, 500) }))
-    .filter(({ text: line }) => line.trim() !== "");
 }
 
 function previewOf(table: Table, header: Header, preamble: Preview["preamble"], rows: number): Preview {

@@ -10,8 +10,8 @@ export interface Header {
   rows: ShapedRow[];
   /** Header texts per column, top down. */
   parts: string[][];
-  /** Rows above the header. */
-  preamble: ShapedRow[];
+  /** How many columns the header itself names; what comes after is named by a header half-way, if at all. */
+  named: number;
   doubts: Doubt[];
 }
 
@@ -34,8 +34,14 @@ export function findHeader(table: Table): Header {
   }
   const rows = above.slice(first);
   const parts = composeNameParts(rows.map((row) => row.cells));
-  while (parts.length < table.columnCount) parts.push([]);
-  return { rows, parts, preamble: above.slice(0, first), doubts: headerDoubts(rows, table) };
+  const named = parts.length;
+  const later = rows.length === 1 ? laterHeader(table, rows[0]) : null;
+  while (parts.length < table.columnCount) {
+    const name = later?.cells[parts.length] ?? "";
+    parts.push(name === "" ? [] : [name]);
+  }
+  const preamble = above.slice(0, first);
+  return { rows, parts, named, doubts: [...headerDoubts(rows, table, later), ...rowsAboveDoubts(preamble)] };
 }
 
 function couldBeHeader(row: ShapedRow, table: Table): boolean {
@@ -84,7 +90,39 @@ function belongs(upper: ShapedRow, below: readonly ShapedRow[], table: Table): b
   return below.every((row) => regionShare(row) < 0.2) && regionShare(upper) >= 0.3;
 }
 
-function headerDoubts(rows: readonly ShapedRow[], table: Table): Doubt[] {
+/** The header once more, further down and with columns that the first one does not have. */
+function laterHeader(table: Table, header: ShapedRow | undefined): ShapedRow | null {
+  if (header === undefined || header.cells.length >= table.columnCount) return null;
+  const later = table.rows
+    .slice(table.firstData)
+    .find(
+      (row) =>
+        row.cells.length > header.cells.length && header.cells.every((cell, i) => row.cells[i] === cell),
+    );
+  return later ?? null;
+}
+
+/** Rows of nothing but numbers above the header belong to another table, or the header was not found. */
+function rowsAboveDoubts(preamble: readonly ShapedRow[]): Doubt[] {
+  const numbers = preamble.filter(
+    ({ shapes }) => shapes.length > 1 && shapes.every((shape) => isReadable(shape)),
+  );
+  const [first] = numbers;
+  if (first === undefined) return [];
+  return [
+    {
+      kind: "rows above",
+      field: "firstDataLine",
+      line: first.line,
+      column: null,
+      guessed: "not read",
+      alternatives: [],
+      reason: `${numbers.length === 1 ? "A row" : `${numbers.length} rows`} of numbers above the header, first on line ${first.line}, ${numbers.length === 1 ? "is" : "are"} not read: there may be another table.`,
+    },
+  ];
+}
+
+function headerDoubts(rows: readonly ShapedRow[], table: Table, later: ShapedRow | null): Doubt[] {
   const nearest = rows[rows.length - 1];
   if (nearest === undefined) {
     return [
@@ -96,6 +134,22 @@ function headerDoubts(rows: readonly ShapedRow[], table: Table): Doubt[] {
         guessed: "no header",
         alternatives: [],
         reason: "No header was found, so what the columns hold has to be said by hand.",
+      },
+    ];
+  }
+  if (later !== null) {
+    return [
+      {
+        kind: "header",
+        field: "headerLines",
+        line: later.line,
+        column: nearest.cells.length,
+        guessed: "columns that appear half-way",
+        alternatives: [],
+        reason: `From line ${later.line} on the header names more columns (${later.cells
+          .slice(nearest.cells.length)
+          .map((name) => `"${name.slice(0, 60)}"`)
+          .join(", ")}); above it they hold nothing.`,
       },
     ];
   }

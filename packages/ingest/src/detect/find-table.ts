@@ -81,6 +81,11 @@ function quotesOf(sample: Sample): ('"' | "'" | null)[] {
   return /(^|[,;\t|\n\r])'[^'\n\r]*'(?=[,;\t|\n\r]|$)/.test(text) ? ["'", null] : ['"'];
 }
 
+/** The table in rows whose cells are known, as in a workbook; null when they hold none. */
+export function tableOfRows(rows: SampleRow[]): Table | null {
+  return tableOf(rows, ",", '"');
+}
+
 function tableOf(sampled: SampleRow[], delimiter: Delimiter, quote: '"' | "'" | null): Table | null {
   const rows = sampled.map((row) => ({ ...row, shapes: row.cells.map(cellShape) }));
   const candidates = rows.filter(isDataLike);
@@ -88,10 +93,11 @@ function tableOf(sampled: SampleRow[], delimiter: Delimiter, quote: '"' | "'" | 
   if (columnCount < 2) return null;
   const body = candidates.filter((row) => row.cells.length === columnCount);
   const kinds = columnKinds(body, columnCount);
-  const firstData = rows.findIndex(
+  const usual = rows.findIndex(
     (row) => row.cells.length === columnCount && isDataLike(row) && fits(row, kinds),
   );
-  if (firstData < 0) return null;
+  if (usual < 0) return null;
+  const firstData = withRowsAbove(rows, usual, columnCount, kinds);
   const data = rows
     .slice(firstData)
     .filter((row) => row.cells.length === columnCount && isDataLike(row) && fits(row, kinds));
@@ -113,6 +119,33 @@ function tableOf(sampled: SampleRow[], delimiter: Delimiter, quote: '"' | "'" | 
   const score = share * share * consistency * preference[delimiter] * header * quotes;
   if (score < 0.15) return null;
   return { delimiter, quote: quote ?? null, rows, columnCount, firstData, data, score, rival: null };
+}
+
+/** Columns may appear half-way: the shorter rows above the first whole one belong to the same table. */
+function withRowsAbove(
+  rows: readonly ShapedRow[],
+  usual: number,
+  columnCount: number,
+  kinds: readonly ColumnKind[],
+): number {
+  let first = usual;
+  for (let i = usual - 1; i >= 0; i--) {
+    const row = rows[i];
+    if (row === undefined) break;
+    const shorter = row.cells.length >= 2 && row.cells.length < columnCount;
+    if (shorter && isDataLike(row) && fits(row, kinds) && row.shapes.every((shape) => shape !== "text"))
+      first = i;
+    else if (!repeatsAbove(rows, i)) break;
+  }
+  return first;
+}
+
+/** A header may stand between them that names what appears below it, and begins as the first one did. */
+function repeatsAbove(rows: readonly ShapedRow[], at: number): boolean {
+  const text = rows[at]?.cells[0] ?? "";
+  return (
+    text !== "" && rows[at]?.shapes[0] === "text" && rows.slice(0, at).some((row) => row.cells[0] === text)
+  );
 }
 
 /** At least one cell can be read, and not less than three in ten of those that hold anything. */

@@ -2,16 +2,19 @@ import type { Delimiter } from "../column-map";
 import { plainText } from "../match/normalise-name";
 
 /**
- * Identifies a layout: delimiter, number of columns and the header without case, accents and spaces. FNV-1a (32 bit,
+ * Identifies a layout: delimiter (in a workbook the name of the sheet, without the numbers and dates that differ from day to
+ * day), number of columns and the header without case, accents and spaces. FNV-1a (32 bit,
  * twice with different starts), which is stable on every machine; it tells layouts apart, it protects nothing.
  */
 export function layoutFingerprint(
-  delimiter: Delimiter,
+  delimiter: Delimiter | { sheet: string },
   columnCount: number,
   names: readonly string[],
 ): string {
   const normal = names.map((name) => plainText(name).replace(/[^a-z0-9%°]+/g, "")).join("\u0001");
-  const text = `${delimiter}\u0002${columnCount}\u0002${normal}`;
+  const kind =
+    typeof delimiter === "string" ? delimiter : `sheet ${plainText(delimiter.sheet).replace(/[^a-z]+/g, "")}`;
+  const text = `${kind}\u0002${columnCount}\u0002${normal}`;
   return `layout-${columnCount}-${fnv1a(text, 0x811c9dc5)}${fnv1a(text, 0x9747b28c)}`;
 }
 

@@ -25,7 +25,8 @@ export function guessNumberFormat(data: readonly ShapedRow[]): NumberFormat {
   let apostrophes = 0;
   for (const row of data) {
     for (const [column, shape] of row.shapes.entries()) {
-      if (shape !== "number") continue;
+      // A number that a workbook stores has no mark of its own.
+      if (shape !== "number" || row.stored?.[column] === true) continue;
       const cell = row.cells[column] ?? "";
       // Most cells are plain: digits, one mark, digits.
       const number = plainNumber.test(cell) ? cell : bareNumber(cell);

@@ -8,6 +8,8 @@ import type { ShapedRow } from "./find-table";
 import { guessClock } from "./guess-clock";
 import { guessDateOrder } from "./guess-date-order";
 import type { NumberFormat } from "./guess-number-format";
+import { guessSerialEpoch } from "./guess-serial-epoch";
+import { guessStart } from "./guess-start";
 import { median } from "./number-columns";
 import type { PreambleFacts } from "./preamble-facts";
 
@@ -27,9 +29,11 @@ export interface TimeInput {
   /** Numbers of the data, per column. */
   numbers: readonly (readonly number[])[];
   facts: PreambleFacts;
+  /** First day of the spreadsheet's calendar, when the file itself says it. */
+  storedEpoch: 1900 | 1904 | null;
 }
 
-interface Candidate {
+export interface TimeCandidate {
   columns: number[];
   format: TimeFormat;
   unit: TimeUnit;
@@ -94,6 +98,9 @@ export function guessTime(input: TimeInput): TimeGuess | null {
       reason: "The time is counted in frames, but the file does not say how many were taken per second.",
     });
   }
+  const calendar = guessSerialEpoch(input, best);
+  const start = guessStart(input, best);
+  doubts.push(...calendar.doubts, ...start.doubts);
   return {
     time: {
       columns: best.columns,
@@ -102,8 +109,8 @@ export function guessTime(input: TimeInput): TimeGuess | null {
       dateOrder: dates.order,
       frameRate: best.format === "frame number" ? input.facts.frameRate : null,
       zone: input.facts.zone,
-      date: best.format === "clock" ? input.facts.date : null,
-      serialEpoch: 1900,
+      ...start.start,
+      serialEpoch: calendar.epoch,
     },
     doubts,
     reason: best.reason,
@@ -111,7 +118,7 @@ export function guessTime(input: TimeInput): TimeGuess | null {
   };
 }
 
-function nameOf({ parts }: TimeInput, { columns }: Candidate): string {
+function nameOf({ parts }: TimeInput, { columns }: TimeCandidate): string {
   return columns.map((column) => parts[column]?.join(" ") || `column ${column + 1}`).join(" + ");
 }
 
@@ -127,8 +134,8 @@ function share(input: TimeInput, column: number, shape: ShapedRow["shapes"][numb
   return filled < 0.5 * input.data.length ? 0 : count / filled;
 }
 
-function dateCandidates(input: TimeInput): Candidate[] {
-  const list: Candidate[] = [];
+function dateCandidates(input: TimeInput): TimeCandidate[] {
+  const list: TimeCandidate[] = [];
   for (let column = 0; column < input.columnCount; column++) {
     if (share(input, column, "date and time") > 0.9) {
       list.push({
@@ -159,8 +166,8 @@ function dateCandidates(input: TimeInput): Candidate[] {
   return list;
 }
 
-function clockCandidates(input: TimeInput): Candidate[] {
-  const list: Candidate[] = [];
+function clockCandidates(input: TimeInput): TimeCandidate[] {
+  const list: TimeCandidate[] = [];
   const hasDate = Array.from({ length: input.columnCount }, (_, column) => column).some(
     (column) => share(input, column, "date") > 0.9,
   );
@@ -182,8 +189,8 @@ function clockCandidates(input: TimeInput): Candidate[] {
   return list;
 }
 
-function numberCandidates(input: TimeInput): Candidate[] {
-  const list: Candidate[] = [];
+function numberCandidates(input: TimeInput): TimeCandidate[] {
+  const list: TimeCandidate[] = [];
   for (let column = 0; column < input.columnCount; column++) {
     if (share(input, column, "number") <= 0.9) continue;
     const numbers = input.numbers[column] ?? [];
@@ -205,7 +212,7 @@ function rises(numbers: readonly number[], named: boolean): boolean {
   return up > 0 && down <= (named ? 0.7 : 0.1) * up;
 }
 
-function numberCandidate(input: TimeInput, column: number, numbers: readonly number[]): Candidate | null {
+function numberCandidate(input: TimeInput, column: number, numbers: readonly number[]): TimeCandidate | null {
   const name = input.parts[column] ?? [];
   // "VO2 (mL/min)" has no time in its name, "s" alone has.
   const bare = name.map((part) => splitUnit(part).name).flatMap(wordsOf);
@@ -223,7 +230,7 @@ function numberCandidate(input: TimeInput, column: number, numbers: readonly num
     score: number,
     reason: string,
     doubts: Doubt[] = [],
-  ): Candidate => ({
+  ): TimeCandidate => ({
     columns: [column],
     format,
     unit,

@@ -90,7 +90,12 @@ export function longSeries(
   layout: LongLayout,
   keys: readonly (readonly string[])[],
 ): LongGuess {
-  const result: LongGuess = { columns: longColumns(input, layout), series: [], guesses: [], doubts: [] };
+  const result = seriesOf(
+    input,
+    longColumns(input, layout),
+    keys.flatMap((key) => layout.valueColumns.map((valueColumn) => ({ key, valueColumn }))),
+    layout,
+  );
   for (const { index, name, use } of result.columns) {
     if (use.kind !== "ignore" || (input.numbers[index] ?? []).length === 0) continue;
     result.doubts.push({
@@ -103,10 +108,19 @@ export function longSeries(
       reason: `Column ${index + 1} ("${name}") holds numbers too, but does not seem to be the value.`,
     });
   }
+  return result;
+}
+
+/** What each of these series is. Without `layout` the names of the values belong to the keys already. */
+export function seriesOf(
+  input: ColumnsInput,
+  columns: MappedColumn[],
+  keys: readonly { key: readonly string[]; valueColumn: number }[],
+  layout: LongLayout | null = null,
+): LongGuess {
+  const result: LongGuess = { columns, series: [], guesses: [], doubts: [] };
   const taken = new Set<string>();
-  for (const key of keys) {
-    for (const valueColumn of layout.valueColumns) addSeries(input, layout, key, valueColumn, taken, result);
-  }
+  for (const { key, valueColumn } of keys) addSeries(input, layout, key, valueColumn, taken, result);
   return result;
 }
 
@@ -122,14 +136,14 @@ function longColumns(input: ColumnsInput, layout: LongLayout): MappedColumn[] {
 
 function addSeries(
   input: ColumnsInput,
-  layout: LongLayout,
+  layout: LongLayout | null,
   key: readonly string[],
   valueColumn: number,
   taken: Set<string>,
   result: LongGuess,
 ): void {
-  const valueName = input.parts[valueColumn] ?? [];
-  const several = layout.valueColumns.length > 1;
+  const valueName = layout === null ? [] : (input.parts[valueColumn] ?? []);
+  const several = layout !== null && layout.valueColumns.length > 1;
   // "Temperature [°C]" over the values states the unit of all; several value columns also state the statistic.
   const match = matchColumn(several ? [...key, ...valueName] : key, nameContext(input.facts));
   const position = result.series.length;
@@ -149,7 +163,7 @@ function addSeries(
       column: valueColumn,
       guessed: "left out",
       alternatives: [],
-      reason: `"${key.join(" ")}" names no region or channel that is known; the series is left out.`,
+      reason: `"${key.join(" ").trim()}" names no region or channel that is known; the series is left out.`,
     });
   }
   const target = targetKey(use);
@@ -192,10 +206,11 @@ function addSeries(
 
 function numbersOf(
   input: ColumnsInput,
-  layout: LongLayout,
+  layout: LongLayout | null,
   key: readonly string[],
   valueColumn: number,
 ): readonly number[] {
+  if (layout === null) return input.numbers[valueColumn] ?? [];
   const rows = input.data.filter((row: ShapedRow) =>
     layout.keyColumns.every((column, i) => row.cells[column] === key[i]),
   );

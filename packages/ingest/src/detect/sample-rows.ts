@@ -8,6 +8,8 @@ import type { Sample } from "./take-sample";
 export interface SampleRow {
   line: number;
   cells: string[];
+  /** In a workbook: whether each cell is a stored number, and no text that looks like one. */
+  stored?: readonly boolean[];
 }
 
 export interface ScannedSample {

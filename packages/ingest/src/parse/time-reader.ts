@@ -2,6 +2,7 @@ import type { ColumnMap } from "../column-map";
 import { cellEncoding } from "../decode/text-bytes";
 import type { RowScanner } from "../scan/row-scanner";
 import { SourceFileError } from "../source-file-error";
+import { type ClockChange, ClockChanges } from "./clock-changes";
 import { DateTimeReader } from "./date-time";
 import { DecimalReader } from "./decimal";
 import { powersOfTen } from "./powers-of-ten";
@@ -33,12 +34,17 @@ export class TimeReader {
   seconds = Number.NaN;
   /** Whether this row is the first after a midnight. */
   crossedMidnight = false;
+  /** Whether the clock was put forward or back just before this row. */
+  clockChange: ClockChange = "none";
   /** How far a time may lie from an even spacing beyond the rounding of doubles, in s: only serials are rounded more. */
   tolerance = 0;
 
   private readonly time: ColumnMap["time"];
+  private readonly inBlocks: boolean;
   private readonly decimal: DecimalReader;
   private readonly dateTime = new DateTimeReader();
+  /** Only where consecutive rows are consecutive samples, and times of a clock whose zone nobody says. */
+  private readonly clockChanges: ClockChanges | null;
   private started = false;
   private days = 0;
   private previous = 0;
@@ -54,6 +60,7 @@ export class TimeReader {
 
   constructor(map: ColumnMap) {
     this.time = map.time;
+    this.inBlocks = map.layout === "blocks";
     if (this.time.format === "frame number" && this.time.frameRate === null) {
       throw new SourceFileError(
         "frame-rate-missing",
@@ -61,17 +68,30 @@ export class TimeReader {
         { column: (this.time.columns[0] ?? 0) + 1 },
       );
     }
+    const { format, zone } = map.time;
+    const local = (format === "clock" || format === "date and time") && zone === null;
+    this.clockChanges = local && map.layout === "wide" ? new ClockChanges() : null;
     this.decimal = new DecimalReader(map.decimalMark, map.digitGrouping, cellEncoding(map.encoding));
   }
 
   read(row: RowScanner): TimeOutcome {
     this.crossedMidnight = false;
+    this.clockChange = "none";
     const first = this.time.columns[0] ?? 0;
     const second = this.time.columns[1];
     if (isEmpty(row, first) || (second !== undefined && isEmpty(row, second))) return "empty";
     const read = this.readCell(row, first, second);
     if (read && Number.isFinite(this.seconds)) return "read";
     return "unreadable";
+  }
+
+  /** A header or a title stands before the next row: its time may go back without a midnight or a change of the clock. */
+  beginAnew(): void {
+    this.clockChanges?.beginAnew();
+    if (this.time.format === "clock" && this.inBlocks) {
+      this.days = 0;
+      this.previous = Number.NaN;
+    }
   }
 
   /** The origin as ISO 8601; null when the file has no date. */
@@ -86,6 +106,12 @@ export class TimeReader {
       );
       return this.withZone(milliseconds, this.time.zone === null ? Number.NaN : zoneSeconds(this.time.zone));
     }
+    if (countsFromZero(format)) {
+      const { clock } = this.time;
+      if (date === null || clock === null) return null;
+      const offset = this.time.zone === null ? Number.NaN : zoneSeconds(this.time.zone);
+      return this.withZone(Date.parse(`${date}T${withMilliseconds(clock)}Z`), offset);
+    }
     if (format === "clock" && date !== null) this.originDay = Date.parse(`${date}T00:00:00Z`) / 86_400_000;
     else if (!this.originHasDate) return null;
     const milliseconds =
@@ -97,6 +123,7 @@ export class TimeReader {
   startClock(): string | null {
     if (!this.started) return null;
     const { format } = this.time;
+    if (countsFromZero(format)) return this.time.clock === null ? null : withMilliseconds(this.time.clock);
     if (format !== "clock" && format !== "date and time" && format !== "spreadsheet serial") return null;
     if (format === "spreadsheet serial") return this.startedAt()?.slice(11, 23) ?? null;
     const milliseconds = this.originSecond * 1000 + Math.round(this.originNano / 1e6);
@@ -233,7 +260,15 @@ export class TimeReader {
       Number.isNaN(offset) || Number.isNaN(this.originOffset) ? 0 : offset - this.originOffset;
     const whole = (reader.day - this.originDay) * daySeconds + reader.second - this.originSecond - zoneShift;
     this.seconds = exactSeconds(whole, reader.nano - this.originNano);
+    if (Number.isNaN(offset)) this.countThrough(reader.second + reader.nano / nanosPerSecond);
     return true;
+  }
+
+  /** The times of a clock that was put forward or back go on as the samples do. */
+  private countThrough(ofDay: number): void {
+    if (this.clockChanges === null) return;
+    this.seconds = this.clockChanges.passed(this.seconds, ofDay);
+    this.clockChange = this.clockChanges.last;
   }
 
   private setClock(): void {
@@ -249,6 +284,7 @@ export class TimeReader {
       this.days * daySeconds + reader.second - this.originSecond,
       reader.nano - this.originNano,
     );
+    if (Number.isNaN(reader.offset)) this.countThrough(ofDay);
   }
 
   private setOrigin(offset: number): void {
@@ -266,6 +302,17 @@ export class TimeReader {
   private unixMilliseconds(): number {
     return this.time.unit === "ms" ? 1 : 1000;
   }
+}
+
+/** Whether times count from the file's zero, whose time of day only the column map can know. */
+function countsFromZero(format: ColumnMap["time"]["format"]): boolean {
+  return format === "number" || format === "elapsed" || format === "frame number";
+}
+
+/** "09:30:00" as "09:30:00.000". */
+function withMilliseconds(clock: string): string {
+  const [whole = "", fraction = ""] = clock.split(".");
+  return `${whole}.${fraction.padEnd(3, "0").slice(0, 3)}`;
 }
 
 /** Whole seconds and nanoseconds as the nearest double. */

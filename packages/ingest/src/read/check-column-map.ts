@@ -20,7 +20,8 @@ export function checkColumnMap(input: ColumnMap): ColumnMap {
       `The column map cannot be used: ${issue === undefined ? "it is not complete" : `${issue.path.join(".")}: ${issue.message}`}.`,
     );
   }
-  const map = parsed.data;
+  // The texts of a workbook are handed on as UTF-8, whatever a map says.
+  const map: ColumnMap = parsed.data.sheet === null ? parsed.data : { ...parsed.data, encoding: "utf-8" };
   if (map.decimalMark === map.digitGrouping) {
     throw badMap(
       "The column map cannot be used: the decimal mark cannot group digits too. Choose another digit grouping.",
@@ -36,7 +37,10 @@ export function checkColumnMap(input: ColumnMap): ColumnMap {
     }
   } else {
     const uses = new Set(map.columns.map((column) => column.use.kind));
-    if (!uses.has("key") || !uses.has("value")) {
+    if (map.layout === "blocks" && !uses.has("value")) {
+      throw badMap("In a layout in blocks one column must hold the value. Choose it in the column map.");
+    }
+    if (map.layout === "long" && (!uses.has("key") || !uses.has("value"))) {
       throw badMap(
         "In the long layout one column must name the series (a key column) and one must hold the value. Choose them in the column map.",
       );

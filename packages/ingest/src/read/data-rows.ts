@@ -2,12 +2,14 @@ import type { ColumnMap } from "../column-map";
 import { cellEncoding } from "../decode/text-bytes";
 import type { ReadLimits } from "../limits";
 import { TimeReader } from "../parse/time-reader";
-import type { ReadTrace, ReadWarning, RowReason, WarningKind } from "../read-result";
+import type { ReadTrace, ReadWarning, RowReason } from "../read-result";
 import type { RowScanner, RowSink } from "../scan/row-scanner";
 import { SourceFileError } from "../source-file-error";
-import { composeNames } from "./compose-names";
-import { LineTally, RowTally } from "./row-tally";
+import { BlockTitle } from "./block-title";
+import { HeaderRows } from "./header-rows";
+import { type LineTally, RowTally } from "./row-tally";
 import type { ValueColumn } from "./value-cells";
+import { type RowWarning, Warnings } from "./warnings";
 
 /** What a layout does with the rows that have a time. */
 export interface RowBody {
@@ -16,20 +18,10 @@ export interface RowBody {
   take(row: RowScanner, seconds: number): RowReason | null;
   /** Whether consecutive rows are consecutive in time. */
   readonly inTimeOrder: boolean;
+  /** Layout in blocks: a block begins, under this title and these names of the columns. */
+  beginBlock?(title: string, names: readonly string[]): void;
   finish(): { times: Float64Array; traces: ReadTrace[] };
 }
-
-const warningTexts: Record<Exclude<WarningKind, "text in a number column">, string> = {
-  "time repeated": "have the same time as the row before them",
-  "time runs backwards": "have an earlier time than the row before them",
-  "past midnight": "begin a new day: their clock time lies half a day before the row above",
-  "fewer cells than columns":
-    "have fewer cells than the file has columns; what is not there counts as missing",
-  "more cells than columns": "have more cells than the file has columns; what is beyond was not read",
-  "last row may be cut off":
-    "end without a line break and with fewer decimals than all others: the last number may be cut off",
-  "header repeated": "repeat the header in the middle of the data",
-};
 
 /** Sorts rows into preamble, header, blank lines and data, reads the time of each, and counts what is not used. */
 export class DataRows implements RowSink {
@@ -38,21 +30,23 @@ export class DataRows implements RowSink {
   lastLine = 0;
   readonly tally: RowTally;
   readonly time: TimeReader;
-  private readonly warnings = new Map<Exclude<WarningKind, "text in a number column">, LineTally>();
+  private readonly warnings: Warnings;
   private readonly encoding: ReturnType<typeof cellEncoding>;
-  private readonly headerRows: string[][] = [];
+  private readonly header: HeaderRows;
+  private readonly title = new BlockTitle();
   private readonly headerLines: ReadonlySet<number>;
   private readonly timeColumn: number;
   private readonly expectedCells: number;
-  private headerChecked = false;
   private previousCells = 0;
   private previousSeconds = Number.NaN;
   private firstUnreadable = "";
+  /** Line of a repeated header since which no row was used. */
+  private repeatedOn: number | null = null;
 
   constructor(
     private readonly map: ColumnMap,
     private readonly body: RowBody,
-    private readonly limits: ReadLimits,
+    limits: ReadLimits,
   ) {
     this.tally = new RowTally(limits.maxListedLines);
     const timeColumn = map.time.columns[0];
@@ -63,8 +57,10 @@ export class DataRows implements RowSink {
       );
     }
     this.timeColumn = timeColumn;
+    this.warnings = new Warnings(map, limits);
     this.encoding = cellEncoding(map.encoding);
     this.headerLines = new Set(map.headerLines);
+    this.header = new HeaderRows(map);
     this.time = new TimeReader(map);
     this.expectedCells = Math.max(...map.columns.map((column) => column.index)) + 1;
   }
@@ -76,7 +72,7 @@ export class DataRows implements RowSink {
       this.beforeData(row);
       return;
     }
-    if (!this.headerChecked) this.checkHeader();
+    if (!this.header.checked) this.beginData();
     if (row.isBlank()) {
       this.tally.add("blank", line);
       return;
@@ -84,84 +80,73 @@ export class DataRows implements RowSink {
     this.rowsRead++;
     const reason = this.useRow(row);
     if (reason !== null) this.tally.add(reason, line);
-    else this.rowsUsed++;
+    else if (!this.title.isHeld(line)) this.rowsUsed++;
     this.previousCells = row.cellCount;
   }
 
   finish(): void {
-    if (!this.headerChecked) this.checkHeader();
+    if (!this.header.checked) this.beginData();
+    this.noTitle();
     if (this.rowsUsed > 0) return;
+    const { place } = this.warnings;
     const unreadable = this.tally.countOf("time could not be read");
     const line = this.tally.firstLineOf("time could not be read");
     if (unreadable > 0 && line !== undefined) {
       throw new SourceFileError(
         "no-data-rows",
-        `No row could be used: in ${unreadable} of ${this.rowsRead} rows the time cannot be read as "${this.map.time.format}". The first is on line ${line}: "${this.firstUnreadable}". Choose another time format or time column.`,
+        `No row could be used: in ${unreadable} of ${this.rowsRead} rows the time cannot be read as "${this.map.time.format}". The first is on ${place} ${line}: "${this.firstUnreadable}". Choose another time format or time column.`,
         { line, column: this.timeColumn + 1 },
       );
     }
     throw new SourceFileError(
       "no-data-rows",
       this.rowsRead === 0
-        ? `There is no row of data from line ${this.map.firstDataLine} on. Check the first data line in the column map, or export the file again.`
-        : `None of the ${this.rowsRead} rows from line ${this.map.firstDataLine} on holds a time and a value. Check the time column and the first data line in the column map.`,
+        ? `There is no row of data from ${place} ${this.map.firstDataLine} on. Check the first data line in the column map, or export the file again.`
+        : `None of the ${this.rowsRead} rows from ${place} ${this.map.firstDataLine} on holds a time and a value. Check the time column and the first data line in the column map.`,
       { line: this.map.firstDataLine },
     );
   }
 
-  warn(kind: Exclude<WarningKind, "text in a number column">, line: number): void {
-    let tally = this.warnings.get(kind);
-    if (tally === undefined) {
-      tally = new LineTally(this.limits.maxListedLines);
-      this.warnings.set(kind, tally);
-    }
-    tally.add(line);
+  warn(kind: RowWarning, line: number): void {
+    this.warnings.add(kind, line);
+  }
+
+  warnOf(kind: RowWarning, tally: LineTally): void {
+    this.warnings.take(kind, tally);
   }
 
   listWarnings(): ReadWarning[] {
-    const list: ReadWarning[] = [...this.warnings].map(([kind, { count, lines }]) => ({
-      kind,
-      message: `${count === 1 ? "1 row" : `${count} rows`} ${warningTexts[kind]} (first on line ${lines[0]}).`,
-      count,
-      lines,
-    }));
-    for (const { column, name, unreadable, unreadableCells } of this.body.wanted) {
-      const first = unreadableCells[0];
-      if (first === undefined) continue;
-      list.push({
-        kind: "text in a number column",
-        message: `Column ${column + 1} ("${name}") holds something other than a number in ${unreadable === 1 ? "1 cell" : `${unreadable} cells`}, first "${first.text}" on line ${first.line}; it counts as missing.`,
-        count: unreadable,
-        lines: unreadableCells.map((cell) => cell.line),
-      });
-    }
-    return list;
+    return this.warnings.list(this.body.wanted);
   }
 
   private beforeData(row: RowScanner): void {
     if (this.headerLines.has(row.line)) {
-      this.headerRows.push(Array.from({ length: row.cellCount }, (_, i) => row.text(i, this.encoding)));
+      this.header.add(this.textsOf(row));
       this.tally.add("header", row.line);
-    } else this.tally.add(row.isBlank() ? "blank" : "before the data", row.line);
+      return;
+    }
+    if (!row.isBlank()) this.title.see(row.line, this.textsOf(row));
+    this.tally.add(row.isBlank() ? "blank" : "before the data", row.line);
+  }
+
+  private beginData(): void {
+    this.header.check();
+    this.body.beginBlock?.(this.title.take(), this.header.names);
   }
 
   private useRow(row: RowScanner): RowReason | null {
     if (!row.terminated && row.cellCount < this.previousCells) return "cut off";
     switch (this.time.read(row)) {
       case "empty":
-        return "no time";
+        return this.title.isPossible(this.map, row) ? this.holdTitle(row) : "no time";
       case "unreadable":
-        if (this.repeatsHeader(row)) {
-          this.warn("header repeated", row.line);
-          return "header repeated";
-        }
-        if (this.firstUnreadable === "")
-          this.firstUnreadable = row.text(this.timeColumn, this.encoding).slice(0, 60);
-        return "time could not be read";
+        return this.withoutTime(row);
       case "read":
         break;
     }
+    this.noTitle();
     const { seconds } = this.time;
+    if (this.repeatedOn !== null) this.afterRepeatedHeader(this.repeatedOn, seconds);
     const reason = this.body.take(row, seconds);
     if (reason !== null) return reason;
     if (row.cellCount !== this.expectedCells) this.noteWidth(row);
@@ -169,9 +154,53 @@ export class DataRows implements RowSink {
       if (seconds === this.previousSeconds) this.warn("time repeated", row.line);
       else if (seconds < this.previousSeconds) this.warn("time runs backwards", row.line);
       if (this.time.crossedMidnight) this.warn("past midnight", row.line);
+      if (this.time.clockChange === "corrected") this.warn("clock changed", row.line);
+      else if (this.time.clockChange === "possible") this.warn("clock may have changed", row.line);
     }
     this.previousSeconds = seconds;
     return null;
+  }
+
+  private withoutTime(row: RowScanner): RowReason | null {
+    if (this.header.isRepeatedBy(row.text(this.timeColumn, this.encoding), this.timeColumn)) {
+      const { appeared } = this.header.repeat(row.line, this.textsOf(row));
+      if (this.map.layout !== "blocks") this.warn("header repeated", row.line);
+      if (appeared) this.warn("columns appear", row.line);
+      this.title.follow((line) => this.tally.add("block title", line));
+      this.body.beginBlock?.(this.title.take(), this.header.names);
+      this.time.beginAnew();
+      this.repeatedOn = row.line;
+      return "header repeated";
+    }
+    if (this.title.isPossible(this.map, row)) return this.holdTitle(row);
+    if (this.firstUnreadable === "")
+      this.firstUnreadable = row.text(this.timeColumn, this.encoding).slice(0, 60);
+    return "time could not be read";
+  }
+
+  /** What a row without a time is shows only when the next header follows, or does not. */
+  private holdTitle(row: RowScanner): RowReason | null {
+    this.noTitle();
+    this.title.hold(row.line, this.textsOf(row));
+    return null;
+  }
+
+  private noTitle(): void {
+    this.title.drop((line) => this.tally.add("time could not be read", line));
+  }
+
+  /** A recording below another one counts from its own zero, and nothing says how long after the first it began. */
+  private afterRepeatedHeader(line: number, seconds: number): void {
+    this.repeatedOn = null;
+    const { layout, time, sheet } = this.map;
+    const counts = time.format === "number" || time.format === "elapsed" || time.format === "frame number";
+    if (layout !== "wide" || !counts || !(seconds < this.previousSeconds)) return;
+    const place = sheet === null ? "line" : "row";
+    throw new SourceFileError(
+      "blocks-differ",
+      `The header comes again on ${place} ${line}, and the time begins anew there, at ${seconds} s after ${this.previousSeconds} s: the file holds several recordings below each other, and nothing says how much time lies between them. Split it there and upload its parts, each with its own start.`,
+      { line },
+    );
   }
 
   private noteWidth(row: RowScanner): void {
@@ -187,34 +216,7 @@ export class DataRows implements RowSink {
     }
   }
 
-  private repeatsHeader(row: RowScanner): boolean {
-    const text = row.text(this.timeColumn, this.encoding);
-    return text !== "" && this.headerRows.some((cells) => cells[this.timeColumn] === text);
-  }
-
-  /** A column map is bound to the names it was made for: another header would put numbers under wrong regions. */
-  private checkHeader(): void {
-    this.headerChecked = true;
-    if (this.map.headerLines.length === 0) return;
-    const line = this.map.headerLines[0] ?? 1;
-    if (this.headerRows.length < this.map.headerLines.length) {
-      throw new SourceFileError(
-        "header-differs",
-        `The column map expects a header on line ${this.map.headerLines.join(" and ")}, but no row begins there. Detect the columns of this file anew.`,
-        { line },
-      );
-    }
-    const names = composeNames(this.headerRows);
-    for (const { index, name, use } of this.map.columns) {
-      if (use.kind === "ignore") continue;
-      const found = names[index] ?? "";
-      if (found !== name.replace(/\s+/g, " ").trim()) {
-        throw new SourceFileError(
-          "header-differs",
-          `Column ${index + 1} is named "${found}" in this file, but "${name}" in the column map: the map belongs to another layout. Detect the columns of this file anew.`,
-          { line, column: index + 1 },
-        );
-      }
-    }
+  private textsOf(row: RowScanner): string[] {
+    return Array.from({ length: row.cellCount }, (_, i) => row.text(i, this.encoding));
   }
 }

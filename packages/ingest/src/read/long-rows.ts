@@ -19,13 +19,16 @@ export function keyColumns(map: Pick<ColumnMap, "columns">): number[] {
   return map.columns.filter((column) => column.use.kind === "key").map((column) => column.index);
 }
 
-/** One row per time x series; the key columns say which series. */
+/** One row per time x series; the key columns say which series. In blocks, the block at hand does. */
 export class LongRows implements RowBody {
   readonly inTimeOrder = false;
   readonly wanted: ValueColumn[] = [];
   private readonly encoding: CellEncoding;
   private readonly cells: ValueCells;
   private readonly keys: number[];
+  private readonly titled: boolean;
+  /** In blocks: the key of each value column in the block at hand. */
+  private readonly blockKeys = new Map<number, string>();
   private readonly valueColumns: number[];
   /** Per value column: from key to position in `wanted`; -1 for a series that is left out. */
   private readonly lookup = new Map<number, Map<string, number>>();
@@ -39,6 +42,7 @@ export class LongRows implements RowBody {
     this.encoding = cellEncoding(map.encoding);
     this.cells = new ValueCells(map);
     this.keys = keyColumns(map);
+    this.titled = map.series.some(({ key }) => key[0] !== "");
     this.valueColumns = map.columns.filter(({ use }) => use.kind === "value").map(({ index }) => index);
     for (const column of this.valueColumns) this.lookup.set(column, new Map());
     for (const { key, valueColumn: column, use, unit } of map.series) {
@@ -47,18 +51,25 @@ export class LongRows implements RowBody {
       if (use.kind === "ignore") byKey.set(seriesKey(key), -1);
       else {
         byKey.set(seriesKey(key), this.wanted.length);
-        this.wanted.push(valueColumn(column, key.join(" "), use, unit));
+        this.wanted.push(valueColumn(column, key.join(" ").trim(), use, unit));
       }
     }
     this.series = this.wanted.map(() => new SparseColumn());
     this.maxTimes = Math.floor(limits.maxValues / (this.wanted.length + 1));
   }
 
+  beginBlock(title: string, names: readonly string[]): void {
+    if (this.keys.length > 0) return;
+    for (const column of this.valueColumns) {
+      this.blockKeys.set(column, seriesKey([this.titled ? title : "", names[column] ?? ""]));
+    }
+  }
+
   take(row: RowScanner, seconds: number): RowReason | null {
-    const key = seriesKey(this.keys.map((column) => row.text(column, this.encoding)));
+    const rowKey = seriesKey(this.keys.map((column) => row.text(column, this.encoding)));
     let reason: RowReason | null = "series not in the column map";
     for (const column of this.valueColumns) {
-      const position = this.lookup.get(column)?.get(key);
+      const position = this.lookup.get(column)?.get(this.blockKeys.get(column) ?? rowKey);
       if (position === undefined) continue;
       const series = this.series[position];
       const wanted = this.wanted[position];

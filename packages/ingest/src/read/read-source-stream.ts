@@ -3,6 +3,9 @@ import type { ReadLimits } from "../limits";
 import type { ReadResult } from "../read-result";
 import { SourceReader } from "./source-reader";
 
+/** A step unpacks 4 KiB of a workbook. */
+const stepsAtOnce = 64;
+
 /** Reads a source file as it arrives. Rejects with SourceFileError when it cannot be read by this column map. */
 export async function readSourceStream(
   chunks: AsyncIterable<Uint8Array>,
@@ -11,5 +14,11 @@ export async function readSourceStream(
 ): Promise<ReadResult> {
   const reader = new SourceReader(columnMap, limits);
   for await (const chunk of chunks) reader.push(chunk);
-  return reader.end();
+  const ending = reader.ending();
+  for (let steps = 1; ; steps++) {
+    const step = ending.next();
+    if (step.done) return step.value;
+    // A large workbook takes seconds: others are let in between.
+    if (steps % stepsAtOnce === 0) await new Promise((resolve) => setTimeout(resolve));
+  }
 }
