@@ -82,11 +82,14 @@ export function constantRuns(
   const { regionId, statistic, values } = trace;
   const { runs, highest, lowest, longestByChance } = summarise(values);
   const chance = used.factor * longestByChance;
+  const shortest = Math.max(chance, Math.min(used.fewestSaturated, used.fewestStuck));
   const findings: Finding[] = [];
   eachRun(values, (from, length, value) => {
+    const outOfRange = used.rangeC !== null && (value <= used.rangeC[0] || value >= used.rangeC[1]);
+    // Almost every run of a trace is short: they end here.
+    if (length < shortest && !outOfRange) return;
     const fromS = timeAt(timeBase, from);
     const toS = timeAt(timeBase, from + length - 1);
-    const outOfRange = used.rangeC !== null && (value <= used.rangeC[0] || value >= used.rangeC[1]);
     const atExtreme = runs > 1 && (value === highest || value === lowest);
     const saturated = outOfRange || (atExtreme && length >= Math.max(used.fewestSaturated, chance));
     const stuck = length >= Math.max(used.fewestStuck, chance) && toS - fromS >= used.shortestStuckS;

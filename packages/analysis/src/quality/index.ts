@@ -18,6 +18,13 @@ export {
 } from "./common-drift";
 export type { CommonStep, CommonStepSettings, StepCorrection } from "./common-step";
 export { commonStepDefaults, commonStepFindings, commonSteps, correctCommonSteps } from "./common-step";
+export type {
+  ComparableMeasure,
+  ConclusionChange,
+  ConclusionLimits,
+  Conclusions,
+} from "./conclusions-survive";
+export { conclusionLimits, conclusionsSurvive } from "./conclusions-survive";
 export type { ConstantRunSettings } from "./constant-runs";
 export { constantRunDefaults, constantRuns } from "./constant-runs";
 export type { DriftShape } from "./drift-estimate";

@@ -133,6 +133,11 @@ export const qualitySamples: EveryFunction<typeof quality> = {
         { kind: "time shift", byS: 7.5 },
       ],
     ),
+  conclusionsSurvive: () =>
+    quality.conclusionsSurvive(
+      course.trialMeasures({ traces, phases }).measures,
+      course.trialMeasures({ traces: traces.slice(0, 4), phases }).measures,
+    ),
   requireAdjustment: () => quality.requireAdjustment({ kind: "time shift", byS: 1 }),
   seriesKey: () => [...traces, { channel: "heart rate" }].map(quality.seriesKey),
   shiftedTimeBase: () => quality.shiftedTimeBase(timeBase, 0.1),
