@@ -1,7 +1,9 @@
 export { renewFirstAccountCode } from "./account/service";
 export { AppError, type AppErrorCode, httpStatusOf } from "./app-error";
+export { auditExportInput } from "./audit/schema";
 export { type Anchor, anchorSchema, anchorText } from "./audit-chain/schema";
 export { type VerifiedChain, verifyChains } from "./audit-chain/service";
+export { exportAuditTrail } from "./audit-export/service";
 export { assertSameSite, createContext } from "./context";
 export { type Core, openCore } from "./core";
 export { type Environment, EnvironmentError, readEnvironment } from "./environment";

@@ -291,6 +291,7 @@ describe.each(testDatabaseKinds())("the verification of the audit trail, on $nam
   it("finds by an anchor that the end was cut with the head, or that everything was written anew", async () => {
     const studyId = await chainOf(plain(6));
     const anchor = await chainHead(test.core.database.prisma, studyId);
+    if (anchor === null) throw new Error("the study has no chain");
     expect(anchor).toMatchObject({ chain: studyId, sequence: 6 });
     expect((await verify([anchor])).faults).toEqual([]);
     const cut = async () => {

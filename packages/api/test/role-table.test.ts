@@ -22,7 +22,7 @@ const outsideStudies: Record<string, "anybody" | "signed in"> = {
 };
 
 /** Plain HTTP routes: they go through the same table by `openScope`. */
-const routesWithoutProcedure = ["file.upload", "file.download", "release.download"] as const;
+const routesWithoutProcedure = ["file.upload", "file.download", "release.download", "audit.export"] as const;
 
 /**
  * Who may do what, written down a second time on purpose (l lead investigator, o operator, a analyst, b observer): a right
@@ -111,10 +111,12 @@ const agreed: Record<StudyAction, string> = {
   "release.list": "loab",
   "release.assess": "l",
   "release.make": "l",
-  "audit.list": "loab",
+  "audit.list": "lb",
+  "audit.choices": "lb",
   "file.upload": "lo",
   "file.download": "loa",
   "release.download": "loa",
+  "audit.export": "lb",
 };
 const letters = { lead_investigator: "l", operator: "o", analyst: "a", observer: "b" } as const;
 

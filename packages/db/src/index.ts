@@ -18,6 +18,7 @@ export {
   type IdentityKeys,
   identityKey,
 } from "./identity-encryption";
+export { identityFingerprint } from "./identity-fingerprint";
 export { MigrationError, migrate, readMigrations } from "./migrate";
 export { type Database, type DatabaseAddress, openDatabase } from "./open-database";
 export { secretFromFile } from "./secret-file";

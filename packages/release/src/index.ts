@@ -1,4 +1,5 @@
 export { assessDisclosure } from "./assess-disclosure";
+export { csvRow } from "./csv";
 export type {
   BodyColumn,
   ColumnCoarsening,

@@ -10,6 +10,7 @@ const conducting = ["lead_investigator", "operator"] as const;
 const analysing = ["lead_investigator", "operator", "analyst"] as const;
 const comparing = ["lead_investigator", "analyst"] as const;
 const leading = ["lead_investigator"] as const;
+const overseeing = ["lead_investigator", "observer"] as const;
 
 export const roleTable = {
   "study.get": everyone,
@@ -108,12 +109,15 @@ export const roleTable = {
   "release.assess": leading,
   "release.make": leading,
 
-  "audit.list": everyone,
+  // It says of everybody what they did, and for which reason: for whoever leads and for whoever looks over the shoulder.
+  "audit.list": overseeing,
+  "audit.choices": overseeing,
 
   // Plain HTTP routes, which go through the same check.
   "file.upload": conducting,
   "file.download": analysing,
   "release.download": analysing,
+  "audit.export": overseeing,
 } as const satisfies Readonly<Record<string, readonly Role[]>>;
 
 export type StudyAction = keyof typeof roleTable;

@@ -80,7 +80,11 @@ export async function createFirstAccount(core: Core, input: z.infer<typeof creat
       actor,
       studyId: null,
       audit: [
-        { action: "account.createFirst", subject: { kind: "account", id: actor.userId, label: actor.name } },
+        {
+          action: "account.createFirst",
+          subject: { kind: "account", id: actor.userId, label: actor.name },
+          after: { name: actor.name, email: actor.email },
+        },
       ],
     };
   });
@@ -171,7 +175,8 @@ export async function acceptInvitation(
         {
           action: "account.acceptInvitation",
           subject: { kind: "member", id: actor.userId, label: actor.name },
-          after: { role: roleNames[invitation.role] },
+          before: { role: null },
+          after: { role: roleNames[invitation.role], email: invitation.email },
         },
       ],
     };

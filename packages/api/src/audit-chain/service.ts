@@ -1,5 +1,4 @@
-import type { Database, Prisma, PrismaClient } from "@acral/db";
-import { AppError } from "../app-error";
+import type { Database, PrismaClient } from "@acral/db";
 import type { AuditDraft } from "../audit/schema";
 import type { Transaction, WriteScope } from "../scope";
 import { type ChainFault, ChainWalk } from "./policy";
@@ -93,19 +92,13 @@ async function openCursor(db: Transaction, chain: string): Promise<void> {
   );
 }
 
-/** The head of a study's chain: noted outside of the database, it shows later whether the trail was cut or rewritten. */
-export async function chainHead(
-  db: Prisma.TransactionClient | PrismaClient,
-  studyId: string,
-): Promise<Anchor> {
+/**
+ * The head of a study's chain: noted outside of the database, it shows later whether the trail was cut or rewritten. Null
+ * as long as the study has no entry.
+ */
+export async function chainHead(db: Transaction | PrismaClient, studyId: string): Promise<Anchor | null> {
   const head = await db.auditChainHead.findUnique({ where: { chain: studyId } });
-  if (head === null) {
-    throw new AppError(
-      "wrong-state",
-      "The head of this study's audit trail is missing. Ask whoever runs this server for `npm run audit:verify`.",
-    );
-  }
-  return { chain: studyId, sequence: head.sequence, hash: head.hash };
+  return head === null ? null : { chain: studyId, sequence: head.sequence, hash: head.hash };
 }
 
 /**

@@ -4,6 +4,8 @@ import { type MeasureName, measureCatalogue } from "@acral/analysis/course";
 import type { Prisma } from "@acral/db";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
+import { changedValues, flatValues } from "../audit/policy";
+import type { AuditValues } from "../audit/schema";
 import { permissionsOf } from "../consent/service";
 import { newId } from "../identifiers";
 import { alignedTracesOf, measuresOf } from "../measure/service";
@@ -248,11 +250,7 @@ export async function saveComparison(scope: ReadScope, input: z.output<typeof sa
       inputHash,
       answeredAt: now,
     };
-    const after = {
-      name: input.name,
-      outcome: input.settings.outcome.measure,
-      region: input.settings.outcome.regionId,
-    };
+    const after = questionOf(input.name, input.settings);
     if (input.comparisonId === null) {
       const comparisonId = newId();
       await db.comparison.create({
@@ -294,13 +292,21 @@ export async function saveComparison(scope: ReadScope, input: z.output<typeof sa
         {
           action: "comparison.change",
           subject: { kind: "comparison", id: row.id, label: input.name },
-          before: { name: row.name },
-          after,
+          ...changedValues(
+            { ...questionOf(row.name, comparisonSettings.parse(row.settings)), inputHash: row.inputHash },
+            { ...after, inputHash },
+          ),
         },
       ],
     };
   });
 }
+
+/** A question as the audit trail tells of it. */
+const questionOf = (name: string, settings: ComparisonSettings): AuditValues => ({
+  name,
+  ...flatValues(settings),
+});
 
 /** Stores the answer of now under an unchanged question. */
 export async function storeAnswer(scope: ReadScope, input: z.output<typeof getComparisonInput>) {
@@ -317,6 +323,7 @@ export async function storeAnswer(scope: ReadScope, input: z.output<typeof getCo
         {
           action: "comparison.answer",
           subject: { kind: "comparison", id: row.id, label: row.name },
+          before: { inputHash: row.inputHash },
           after: { inputHash, n: fresh.test?.n ?? 0 },
         },
       ],
@@ -334,7 +341,7 @@ export function removeComparison(scope: ReadScope, input: z.output<typeof getCom
         {
           action: "comparison.remove",
           subject: { kind: "comparison", id: row.id, label: row.name },
-          before: { name: row.name },
+          before: questionOf(row.name, comparisonSettings.parse(row.settings)),
         },
       ],
     };

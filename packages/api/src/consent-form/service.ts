@@ -1,6 +1,9 @@
+import { createHash } from "node:crypto";
 import type { Prisma } from "@acral/db";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
+import { changedLines, changedValues } from "../audit/policy";
+import type { AuditValues } from "../audit/schema";
 import { newId } from "../identifiers";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
@@ -64,20 +67,23 @@ export function startForm(scope: ReadScope) {
     });
     const formId = newId();
     const version = (newest?.version ?? 0) + 1;
+    const content = {
+      title: newest?.title ?? `Taking part in: ${study.title}`,
+      text: newest?.text ?? textTemplate,
+      permissions: newest === null ? [...defaultPermissions] : permissionsOfForm(newest),
+    };
     await db.consentForm.create({
-      data: {
-        id: formId,
-        studyId: access.studyId,
-        version,
-        title: newest?.title ?? `Taking part in: ${study.title}`,
-        text: newest?.text ?? textTemplate,
-        permissions: newest === null ? [...defaultPermissions] : permissionsOfForm(newest),
-        createdAt: now,
-      },
+      data: { id: formId, studyId: access.studyId, version, ...content, createdAt: now },
     });
     return {
       result: { formId, version, revision: 1 },
-      audit: [{ action: "consent.startForm", subject: subjectOf({ id: formId, version }) }],
+      audit: [
+        {
+          action: "consent.startForm",
+          subject: subjectOf({ id: formId, version }),
+          after: { copiedFromVersion: newest?.version ?? null, ...outline(content) },
+        },
+      ],
     };
   });
 }
@@ -96,8 +102,7 @@ export function saveForm(scope: ReadScope, input: z.output<typeof saveFormInput>
         {
           action: "consent.saveForm",
           subject: subjectOf(before),
-          before: outline({ ...before, permissions: permissionsOfForm(before) }),
-          after: outline(input),
+          ...changesOf({ ...before, permissions: permissionsOfForm(before) }, input),
         },
       ],
     };
@@ -115,6 +120,7 @@ export function discardForm(scope: ReadScope, input: z.output<typeof formAtRevis
           action: "consent.discardForm",
           subject: subjectOf(draft),
           before: outline({ ...draft, permissions: permissionsOfForm(draft) }),
+          after: { state: "discarded" },
         },
       ],
     };
@@ -163,12 +169,32 @@ const subjectOf = (row: { id: string; version: number }) => ({
   label: `consent form version ${row.version}`,
 });
 
+interface FormContent {
+  readonly title: string;
+  readonly text: string;
+  readonly permissions: readonly Permission[];
+}
+
 /** What the audit trail tells of a form; the version itself holds the text. */
-const outline = (form: { title: string; text: string; permissions: readonly Permission[] }) => ({
-  title: form.title,
-  textLength: form.text.length,
-  permissions: form.permissions.map((item) => `${item.key}${item.required ? " (required)" : ""}`),
+const outline = ({ title, text, permissions }: FormContent): AuditValues => ({
+  title,
+  textLength: text.length,
+  textSha256: createHash("sha256").update(text, "utf8").digest("hex"),
+  permissions: permissions.map(
+    ({ key, label, required }) => `${key}: ${label}${required ? " (required)" : ""}`,
+  ),
 });
+
+/** What a saved draft changed, of the text the lines. */
+function changesOf(before: FormContent, after: FormContent) {
+  const changed = changedValues(outline(before), outline(after));
+  if (before.text === after.text) return changed;
+  const lines = changedLines(before.text, after.text);
+  return {
+    before: { ...changed.before, textLines: lines.before },
+    after: { ...changed.after, textLines: lines.after },
+  };
+}
 
 async function findForm(scope: ReadScope, formId: string): Promise<Row> {
   const row = await scope.db.consentForm.findFirst({ where: { id: formId, studyId: scope.access.studyId } });

@@ -8,7 +8,7 @@ import { newId } from "../identifiers";
 import { encryptSignedName, refuseNaming } from "../identity/service";
 import { momentText, notInFuture, startOfMinute } from "../moment";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
-import type { recordConsentInput, withdrawInput } from "./schema";
+import { decisions as keptDecisions, type recordConsentInput, type withdrawInput } from "./schema";
 
 export function recordConsent(scope: ReadScope, input: z.output<typeof recordConsentInput>) {
   return writeInStudy(scope, async (write) => {
@@ -47,6 +47,11 @@ export function recordConsent(scope: ReadScope, input: z.output<typeof recordCon
       afterWithinMinute(entered, form.inForceAt),
       latest?.effectiveAt ?? null,
     );
+    const former = await db.consentRecord.findFirst({
+      where: { studyId: access.studyId, volunteerId: volunteer.id },
+      orderBy: [{ signedAt: "desc" }, { recordedAt: "desc" }],
+      select: { decisions: true, signedAt: true, form: { select: { version: true } } },
+    });
     const recordId = newId();
     await db.consentRecord.create({
       data: {
@@ -62,24 +67,36 @@ export function recordConsent(scope: ReadScope, input: z.output<typeof recordCon
         recordedAt: now,
       },
     });
-    const granted = (wanted: boolean) =>
-      asked.filter((item) => input.decisions[item.key] === wanted).map((item) => item.key);
     return {
       result: { recordId, signedAt: signedAt.toISOString() },
       audit: [
         {
           action: "consent.record",
           subject: { kind: "volunteer", id: volunteer.id, label: volunteer.code },
+          ...(former === null
+            ? {}
+            : {
+                before: {
+                  consentFormVersion: former.form.version,
+                  signedAt: former.signedAt.toISOString(),
+                  ...decided(keptDecisions.parse(former.decisions)),
+                },
+              }),
           after: {
             consentFormVersion: form.version,
             signedAt: signedAt.toISOString(),
-            permitted: granted(true),
-            refused: granted(false),
+            ...decided(input.decisions),
           },
         },
       ],
     };
   });
+}
+
+/** Decisions as the audit trail tells of them. */
+function decided(decisions: Readonly<Record<string, boolean>>) {
+  const keys = (wanted: boolean) => Object.keys(decisions).filter((key) => decisions[key] === wanted);
+  return { permitted: keys(true), refused: keys(false) };
 }
 
 /** Every permission of the form is decided, one by one, and nothing else. */
@@ -155,7 +172,12 @@ export function withdrawConsent(scope: ReadScope, input: z.output<typeof withdra
         {
           action: "consent.withdraw",
           subject: { kind: "volunteer", id: volunteer.id, label: volunteer.code },
-          after: { permission: input.permission ?? "all", effectiveAt: effectiveAt.toISOString() },
+          before: { permitted: allowedNow },
+          after: {
+            permission: input.permission ?? "all",
+            withdrawn: allowedNow,
+            effectiveAt: effectiveAt.toISOString(),
+          },
           ...(input.reason === "" ? {} : { reason: input.reason }),
         },
       ],

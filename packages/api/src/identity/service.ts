@@ -1,4 +1,11 @@
-import { decryptField, encryptField, type IdentityKeys, type Prisma, type PrismaClient } from "@acral/db";
+import {
+  decryptField,
+  encryptField,
+  type IdentityKeys,
+  identityFingerprint,
+  type Prisma,
+  type PrismaClient,
+} from "@acral/db";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
 import { dayNotInFuture } from "../moment";
@@ -138,7 +145,7 @@ export function revealIdentity(scope: ReadScope, input: z.output<typeof revealId
   });
 }
 
-/** The audit trail learns which fields changed, never their values. */
+/** The audit trail learns which fields changed, and from which keyed hash to which, never a value. */
 export function saveIdentity(scope: ReadScope, input: z.output<typeof saveIdentityInput>) {
   return writeInStudy(scope, async (write) => {
     const { db, access, core, now } = write;
@@ -162,7 +169,13 @@ export function saveIdentity(scope: ReadScope, input: z.output<typeof saveIdenti
       dateOfBirth: input.dateOfBirth ?? before.dateOfBirth,
     };
     checkDateOfBirth(after.dateOfBirth, volunteer.birthYear, now);
-    const changed = changedFields(before, after);
+    const fingerprints = (values: IdentityValues) =>
+      Object.fromEntries(
+        changedFields(before, after).map((field) => [
+          fieldNames[field],
+          identityFingerprint(values[field], placeOf(volunteer.id, field), core.identityKeys),
+        ]),
+      );
     const cipher = (field: IdentityField) =>
       after[field] === ""
         ? null
@@ -186,7 +199,8 @@ export function saveIdentity(scope: ReadScope, input: z.output<typeof saveIdenti
         {
           action: "identity.save",
           subject: { kind: "volunteer", id: volunteer.id, label: volunteer.code },
-          after: { changed: changed.map((field) => fieldNames[field]) },
+          before: fingerprints(before),
+          after: fingerprints(after),
         },
       ],
     };

@@ -215,7 +215,14 @@ export function renameMap(scope: ReadScope, input: z.output<typeof renameInput>)
     });
     return {
       result: { revision },
-      audit: [{ action: "columnMap.rename", subject: subjectOf(row), after: { name: input.name } }],
+      audit: [
+        {
+          action: "columnMap.rename",
+          subject: subjectOf(row),
+          before: { name: row.name },
+          after: { name: input.name },
+        },
+      ],
     };
   });
 }

@@ -1,6 +1,8 @@
 import type { Prisma, PrismaClient } from "@acral/db";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
+import { changedValues, flatValues } from "../audit/policy";
+import type { AuditValues } from "../audit/schema";
 import { newId } from "../identifiers";
 import { reportingItems } from "../reporting/policy";
 import { changedMeanwhile } from "../revision";
@@ -110,7 +112,13 @@ export function startDraft(scope: ReadScope) {
     });
     return {
       result: { protocolId, version, revision: 1 },
-      audit: [{ action: "protocol.startDraft", subject: subjectOf({ id: protocolId, version }) }],
+      audit: [
+        {
+          action: "protocol.startDraft",
+          subject: subjectOf({ id: protocolId, version }),
+          after: { copiedFromVersion: newest?.version ?? null, ...outline(content) },
+        },
+      ],
     };
   });
 }
@@ -132,8 +140,7 @@ export function saveDraft(scope: ReadScope, input: z.output<typeof saveDraftInpu
         {
           action: "protocol.saveDraft",
           subject: subjectOf(before),
-          before: outline(draftContent.parse(before.content)),
-          after: outline(input.content),
+          ...changedValues(outline(draftContent.parse(before.content)), outline(input.content)),
         },
       ],
     };
@@ -151,6 +158,7 @@ export function discardDraft(scope: ReadScope, input: z.output<typeof draftAtRev
           action: "protocol.discardDraft",
           subject: subjectOf(draft),
           before: outline(draftContent.parse(draft.content)),
+          after: { state: "discarded" },
         },
       ],
     };
@@ -199,14 +207,15 @@ const subjectOf = (row: { id: string; version: number }) => ({
   label: `protocol version ${row.version}`,
 });
 
-/** What the audit trail tells of a content; the version itself holds the rest. */
-function outline(content: DraftContent) {
+/** A content as the audit trail tells of it: all of it, flat. */
+function outline(content: DraftContent): AuditValues {
   return {
+    ...flatValues(content),
     phases: content.phases.map((phase) => `${phase.name} (${phase.kind}, ${phase.durationS ?? "?"} s)`),
-    conditions: content.conditions.map((condition) => condition.name),
-    occasions: content.occasions,
+    conditions: content.conditions.map(({ name, description }) =>
+      description === "" ? name : `${name}: ${description}`,
+    ),
     regions: content.regions.map((region) => `${region.regionId} ${region.statistic}`),
-    stopCriteria: content.stopCriteria,
   };
 }
 

@@ -352,6 +352,7 @@ export function downloadRelease(scope: ReadScope, releaseId: string) {
         {
           action: "release.download",
           subject: { kind: "release", id: row.id, label: `release ${row.number}` },
+          after: { sha256: row.sha256, sizeBytes: row.sizeBytes },
         },
       ],
     };

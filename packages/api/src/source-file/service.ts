@@ -135,7 +135,11 @@ export async function lockFile(write: WriteScope, sourceFileId: string, revision
   const file = await findFile(write, sourceFileId);
   if (file.revision !== revision) throw fileChanged(file);
   requireInUse(file);
-  return { ...locked, file, subject: { kind: "source file", id: file.id, label: locked.label } };
+  return {
+    ...locked,
+    file,
+    subject: { kind: "source file", id: file.id, label: locked.label, volunteerId: locked.trial.volunteerId },
+  };
 }
 
 /**

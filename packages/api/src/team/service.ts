@@ -72,7 +72,7 @@ export function inviteToTeam(scope: ReadScope, input: z.output<typeof inviteInpu
         {
           action: "team.invite",
           subject: { kind: "invitation", id: invitationId, label: input.email },
-          after: { role: roleNames[input.role] },
+          after: { role: roleNames[input.role], state: "open" },
         },
       ],
     };
@@ -94,6 +94,8 @@ export function revokeInvitation(scope: ReadScope, input: z.output<typeof revoke
         {
           action: "team.revokeInvitation",
           subject: { kind: "invitation", id: invitation.id, label: invitation.email },
+          before: { role: roleNames[invitation.role], state: "open" },
+          after: { state: "revoked" },
         },
       ],
     };
@@ -154,6 +156,7 @@ export function removeMember(scope: ReadScope, input: z.output<typeof removeMemb
           action: "team.remove",
           subject: { kind: "member", id: input.userId, label: member.user.name },
           before: { role: roleNames[member.role] },
+          after: { role: null },
         },
       ],
     };

@@ -55,7 +55,8 @@ export async function findTrial(scope: ReadScope, trialId: string) {
   if (trial === null) throw notFound("trial");
   const content = protocolContent.parse(trial.protocol.content);
   const label = labelOf(trial, content);
-  return { trial, content, label, subject: { kind: "trial", id: trial.id, label } };
+  const subject = { kind: "trial", id: trial.id, label, volunteerId: trial.volunteer.id };
+  return { trial, content, label, subject };
 }
 
 /** Throws with the sentence for it when the trial's state does not allow the step. */
@@ -242,8 +243,14 @@ export function planTrial(scope: ReadScope, input: z.output<typeof planTrialInpu
       audit: [
         {
           action: "trial.plan",
-          subject: { kind: "trial", id: trialId, label },
-          after: { attempt, plannedFor: input.plannedFor, protocolVersion: protocol.version },
+          subject: { kind: "trial", id: trialId, label, volunteerId: volunteer.id },
+          after: {
+            conditionKey: input.conditionKey,
+            occasion: input.occasion,
+            attempt,
+            plannedFor: input.plannedFor,
+            protocolVersion: protocol.version,
+          },
         },
       ],
     };
@@ -421,6 +428,11 @@ export function discardTrial(scope: ReadScope, input: z.output<typeof stepInput>
     }
     await write.db.marker.deleteMany({ where });
     await write.db.trial.delete({ where: { id: trial.id } });
-    return { result: null, audit: [{ action: "trial.discard", subject }] };
+    const { conditionKey, occasion, attempt, state, plannedFor } = trial;
+    const before = { conditionKey, occasion, attempt, state, plannedFor: plannedFor?.toISOString() ?? null };
+    return {
+      result: null,
+      audit: [{ action: "trial.discard", subject, before, after: { state: "discarded" } }],
+    };
   });
 }
