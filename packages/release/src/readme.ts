@@ -43,7 +43,8 @@ function values(): string {
 
 Samples are those of the instruments' files as the study holds them, without resampling or rounding: stored with the
 precision of a 32-bit float where the study stores them so, and written as the shortest decimal that reads back as the
-same number. Times are seconds from the start of the trial's first exercise phase (of its first phase where a trial has no
+same number. Where the study corrected a fault of an instrument (a step or a drift of a camera, a stretch without use, a clock,
+the emissivity that was set), the samples here are the corrected ones, and the measures rest on them. Times are seconds from the start of the trial's first exercise phase (of its first phase where a trial has no
 exercise), to the microsecond; what comes before is negative. Measures are computed by the study's software from the
 traces; the unit of each stands in its row. Temperatures are in °C.`;
 }

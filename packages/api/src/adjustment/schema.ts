@@ -55,7 +55,12 @@ export const adjustmentSettings = z.discriminatedUnion("kind", [
       kind: z.literal("mask"),
       fromS: moment("The start of the mask"),
       toS: moment("The end of the mask"),
-      series: z.array(seriesName).min(1, "Choose at least one series, or all of them.").max(5000).nullable(),
+      series: z
+        .array(seriesName)
+        .min(1, "Choose at least one series, or all of them.")
+        .max(5000)
+        .readonly()
+        .nullable(),
     })
     .refine(({ fromS, toS }) => fromS <= toS, {
       error: "The mask ends before it begins.",
