@@ -29,8 +29,8 @@ test("a camera's step and drift are found, adjusted, undone, redone and put in o
     await trial.placePhases(480);
     await expect(step).toContainText("+0.8");
     await expect(step).toContainText("sure");
-    await expect(drift).toContainText("+1.1");
-    await expect(drift).toContainText("possible");
+    await expect(drift).toContainText("+1.2");
+    await expect(drift).toContainText("likely");
     await expect(page.getByText(/^Quality: \d+ findings?, \d+ open/)).toBeVisible();
   });
 
@@ -169,7 +169,7 @@ test("a camera's step and drift are found, adjusted, undone, redone and put in o
     await study.open();
     const row = study.row(code);
     await expect(row).toContainText("+0.8");
-    await expect(row).toContainText("+1.1");
+    await expect(row).toContainText("+1.2");
     await expect(study.figure()).toBeVisible();
     await study.only("accepted");
     await expect(page.getByText("Nothing matches these filters.")).toBeVisible();

@@ -35,7 +35,7 @@ export class TrialQuality {
 
   /** What the preview says of the largest change. */
   change(): Locator {
-    return this.dialog().getByRole("status");
+    return this.dialog().getByRole("status").first();
   }
 
   async record(reason: string): Promise<void> {

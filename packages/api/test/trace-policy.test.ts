@@ -1,7 +1,13 @@
 import { sampleTimes } from "@acral/analysis/course";
 import { describe, expect, it } from "vitest";
 import { derive, inputHashOf } from "../src/measure/policy";
-import { type ClockTrace, type FileTraces, joinTraces, meanSkinTemperatureCourse } from "../src/trace/policy";
+import {
+  type ClockTrace,
+  type FileTraces,
+  joinTraces,
+  meanSkinTemperatureCourse,
+  partOf,
+} from "../src/trace/policy";
 
 const region = (
   series: string,
@@ -55,6 +61,24 @@ describe("traces of several files", () => {
       file("one.csv", 0, [forearm([31, 32]), region("forearm-left-anterior", [33, 34], "maximum")]),
     ]);
     expect(traces.map(({ statistic }) => statistic)).toEqual(["mean", "maximum"]);
+  });
+});
+
+describe("a part of a trace that is looked at closer", () => {
+  const times = Float64Array.from([0, 10, 20, 30, 40]);
+  const values = Float64Array.from([1, 2, 3, 4, 5]);
+
+  it("has one sample more on either side, so that its line runs to the edges", () => {
+    const part = partOf(times, values, { fromS: 15, toS: 25 });
+    expect([...part.timesS]).toEqual([10, 20, 30]);
+    expect([...part.values]).toEqual([2, 3, 4]);
+  });
+
+  it("is the whole without a part, and its neighbours where no sample lies inside", () => {
+    expect(partOf(times, values, null)).toEqual({ timesS: times, values });
+    expect([...partOf(times, values, { fromS: 12, toS: 18 }).timesS]).toEqual([10, 20]);
+    expect([...partOf(times, values, { fromS: 50, toS: 60 }).timesS]).toEqual([40]);
+    expect([...partOf(new Float64Array(), new Float64Array(), { fromS: 0, toS: 1 }).timesS]).toEqual([]);
   });
 });
 

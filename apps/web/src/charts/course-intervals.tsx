@@ -26,7 +26,7 @@ export function IntervalMarks({ places, lanes, geometry, chosen, onChoose }: Int
   return (
     <>
       {places.map((place) => {
-        const { members, lane, tokenX, tokenWidth, fromX, toX } = place;
+        const { members, lane, tokenX, tokenWidth, fromX, toX, begins, ends } = place;
         const top = topOfLane(geometry, lanes, lane);
         const settled = members.every((member) => member.settled);
         const isChosen = members.some((member) => member.id === chosen);
@@ -34,7 +34,7 @@ export function IntervalMarks({ places, lanes, geometry, chosen, onChoose }: Int
           <g key={members[0].id}>
             {toX - fromX > 1 && (
               <path
-                d={`M${fromX} ${top + 6}v12M${fromX} ${top + 12}H${toX}m0 -6v12`}
+                d={`M${fromX} ${top + 12}H${toX}${begins ? `M${fromX} ${top + 6}v12` : ""}${ends ? `M${toX} ${top + 6}v12` : ""}`}
                 stroke={settled ? "var(--chart-axis)" : "var(--chart-mark)"}
                 strokeWidth={isChosen ? 2.5 : 1.25}
                 fill="none"

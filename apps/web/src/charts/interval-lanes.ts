@@ -11,6 +11,9 @@ export interface IntervalPlace {
   /** The bar of the interval; of no length for a moment. */
   readonly fromX: number;
   readonly toX: number;
+  /** Whether the axis shows where it begins and where it ends. */
+  readonly begins: boolean;
+  readonly ends: boolean;
 }
 
 export const laneHeight = 26;
@@ -45,22 +48,33 @@ export function intervalLanes(
   const isLong = ({ fromS, toS }: CourseInterval) => clamp(x(toS)) - clamp(x(fromS)) > 0.5 * (right - left);
   const put = (group: readonly CourseInterval[], most: number, firstLane: number): IntervalPlace[] => {
     const places: IntervalPlace[] = [];
-    const ends: number[] = [];
+    const taken: number[] = [];
     for (const interval of group) {
       const fromX = clamp(x(interval.fromS));
       const toX = clamp(x(interval.toS));
+      const begins = x(interval.fromS) >= left;
+      const ends = x(interval.toS) <= right;
       const tokenWidth = tokenWidthOf([interval]);
       const middle = (fromX + toX) / 2;
       const start = toX - fromX >= tokenWidth ? fromX : middle - tokenWidth / 2;
       const tokenX = Math.max(left, Math.min(right - tokenWidth, start));
-      let lane = ends.findIndex((end) => end + 2 <= tokenX);
-      if (lane < 0 && ends.length < most) lane = ends.length;
+      let lane = taken.findIndex((end) => end + 2 <= tokenX);
+      if (lane < 0 && taken.length < most) lane = taken.length;
       if (lane >= 0) {
-        ends[lane] = Math.max(toX, tokenX + tokenWidth);
-        places.push({ members: [interval], lane: firstLane + lane, tokenX, tokenWidth, fromX, toX });
+        taken[lane] = Math.max(toX, tokenX + tokenWidth);
+        places.push({
+          members: [interval],
+          lane: firstLane + lane,
+          tokenX,
+          tokenWidth,
+          fromX,
+          toX,
+          begins,
+          ends,
+        });
         continue;
       }
-      const crowded = ends.indexOf(Math.min(...ends));
+      const crowded = taken.indexOf(Math.min(...taken));
       const before = places.findLastIndex((place) => place.lane === firstLane + crowded);
       const place = places[before];
       if (place === undefined) continue;
@@ -71,7 +85,7 @@ export function intervalLanes(
         ...joined,
         tokenX: Math.max(left, Math.min(right - joined.tokenWidth, place.tokenX)),
       };
-      ends[crowded] = Math.max(ends[crowded] ?? 0, joined.toX, joined.tokenX + joined.tokenWidth);
+      taken[crowded] = Math.max(taken[crowded] ?? 0, joined.toX, joined.tokenX + joined.tokenWidth);
     }
     return places;
   };

@@ -84,6 +84,20 @@ export function applyTo(
   return { timeBase, traces, effects: adjusted.effects };
 }
 
+/** The samples of a stretch of time and one on either side, so that a line runs to its edges; all without one. */
+export function partOf(
+  timesS: Float64Array,
+  values: Float64Array,
+  span: { readonly fromS: number; readonly toS: number } | null,
+): { readonly timesS: Float64Array; readonly values: Float64Array } {
+  if (span === null) return { timesS, values };
+  const first = timesS.findIndex((time) => time >= span.fromS);
+  const last = timesS.findLastIndex((time) => time <= span.toS);
+  const from = Math.max(0, (first < 0 ? timesS.length : first) - 1);
+  const to = Math.max(from, Math.min(timesS.length, last + 2));
+  return { timesS: timesS.subarray(from, to), values: values.subarray(from, to) };
+}
+
 export interface JoinedTrace extends ClockTrace {
   readonly timeBase: TimeBase;
   readonly fileNames: readonly string[];

@@ -3,6 +3,7 @@ import { reduceForDrawing, sampleTimes, type TimeBase, trialMeasureDefaults } fr
 import type { AdjustmentSettings } from "@acral/analysis/quality";
 import { type Statistic, statistics } from "@acral/analysis/skin";
 import { decodeFloat32, decodeFloat64, type Prisma } from "@acral/db";
+import type { z } from "zod";
 import { adjustmentSettings } from "../adjustment/schema";
 import { AppError, notFound } from "../app-error";
 import { requirePermission } from "../consent/service";
@@ -10,6 +11,7 @@ import { permissionKeys } from "../consent-form/policy";
 import { phasesOf } from "../marker/policy";
 import { protocolContent } from "../protocol/schema";
 import type { ReadScope } from "../scope";
+import type { courseInput } from "../trial/schema";
 import {
   applyTo,
   type ClockTrace,
@@ -18,6 +20,7 @@ import {
   joinTraces,
   meanSkinTemperatureCourse,
   meanSkinTemperatureName,
+  partOf,
   recordingOf,
   seriesLabel,
   shifted,
@@ -167,10 +170,16 @@ export function drawn(timesS: Float64Array, values: Float64Array) {
   };
 }
 
+/** The same of a part of the time alone, where a closer look has more points to show. */
+function drawnPart(timesS: Float64Array, values: Float64Array, span: Parameters<typeof partOf>[2]) {
+  const part = partOf(timesS, values, span);
+  return drawn(part.timesS, part.values);
+}
+
 /** All traces of a trial for drawing, with mean skin temperature where its sites were recorded, or the reason. */
 export async function courseOfTrial(
   scope: ReadScope,
-  { trialId, asRecorded }: { readonly trialId: string; readonly asRecorded: boolean },
+  { trialId, asRecorded, span }: Omit<z.output<typeof courseInput>, "studyId">,
 ) {
   const { studyId } = scope.access;
   const trial = await scope.db.trial.findFirst({
@@ -213,7 +222,7 @@ export async function courseOfTrial(
       unit: trace.unit,
       fileNames: trace.fileNames,
       samples: trace.values.length,
-      ...drawn(sampleTimes(trace.timeBase), trace.values),
+      ...drawnPart(sampleTimes(trace.timeBase), trace.values, span),
     })),
     meanSkinTemperature:
       mean.kind === "unavailable"
@@ -223,7 +232,7 @@ export async function courseOfTrial(
             label: seriesLabel({ kind: "derived", series: meanSkinTemperatureName, statistic: null }),
             binS: mean.binS,
             use: mean.use,
-            ...drawn(mean.timesS, mean.values),
+            ...drawnPart(mean.timesS, mean.values, span),
           },
   };
 }

@@ -22,8 +22,18 @@ export const trialListInput = z.object({
 
 export const trialInput = z.object({ studyId, trialId });
 
-/** `asRecorded`: without the adjustments of its files. */
-export const courseInput = trialInput.extend({ asRecorded: z.boolean().prefault(false) });
+/** `asRecorded`: without the adjustments of its files. `span`: only the part of the trial's clock that is looked at closer. */
+export const courseInput = trialInput.extend({
+  asRecorded: z.boolean().prefault(false),
+  span: z
+    .object({ fromS: z.number(), toS: z.number() })
+    .refine(({ fromS, toS }) => fromS < toS, {
+      error: "The part that is looked at ends before it begins.",
+      path: ["toS"],
+    })
+    .nullable()
+    .prefault(null),
+});
 
 export const planTrialInput = z.object({
   studyId,

@@ -1,4 +1,5 @@
 import type { CourseInterval } from "@/charts/course";
+import { formatTime, timeUnitFor } from "@/charts/ticks";
 import { formatNumber } from "@/components/quantity";
 import type { Outputs } from "@/trpc/outputs";
 
@@ -37,13 +38,16 @@ export const confidenceWords: Readonly<Record<Finding["confidence"], string>> = 
   possible: "possible",
 };
 
-/** "12.3 to 15.0 min", or "12.3 min" for a moment; seconds below three minutes. */
+/**
+ * "0 to 20 min"; what is short is said in seconds, as its moments are entered: "1045 to 1050 s (17.4 min)".
+ */
 export function intervalWords(fromS: number, toS: number): string {
-  const inMinutes = toS > 180;
-  const shown = (seconds: number) => formatNumber(inMinutes ? seconds / 60 : seconds, inMinutes ? 2 : 1);
-  const unit = inMinutes ? "min" : "s";
-  const [from, to] = [shown(fromS), shown(toS)];
-  return from === to ? `${from} ${unit}` : `${from} to ${to} ${unit}`;
+  const unit = timeUnitFor(fromS, toS);
+  const [from, to] = [formatTime(fromS, unit), formatTime(toS, unit)];
+  const words = from === to ? `${from} ${unit}` : `${from} to ${to} ${unit}`;
+  return unit === "s" && timeUnitFor(0, toS) === "min"
+    ? `${words} (${formatTime(fromS, "min", 1)} min)`
+    : words;
 }
 
 export function sizeWords(finding: Pick<Finding, "size" | "unit">): string | null {

@@ -23,7 +23,9 @@ export interface FileSeries extends SeriesOption {
 export function useFileSeries(trialId: string, file: QualityFile): readonly FileSeries[] {
   const { studyId } = useStudy();
   const trpc = useTRPC();
-  const course = useQuery(trpc.trial.course.queryOptions({ studyId, trialId }));
+  const course = useQuery(
+    trpc.trial.course.queryOptions({ studyId, trialId, span: null, asRecorded: false }),
+  );
   return useMemo(() => {
     const traces = (course.data?.traces ?? []).filter(({ fileNames }) => fileNames.includes(file.fileName));
     const seen = new Map(

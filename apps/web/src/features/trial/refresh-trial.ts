@@ -12,6 +12,7 @@ export function useRefreshTrial(): () => Promise<void> {
     await Promise.all([
       queries.invalidateQueries({ queryKey: trpc.trial.pathKey() }),
       queries.invalidateQueries({ queryKey: trpc.sourceFile.pathKey() }),
+      queries.invalidateQueries({ queryKey: trpc.columnMap.pathKey() }),
       queries.invalidateQueries({ queryKey: trpc.imaging.pathKey() }),
       queries.invalidateQueries({ queryKey: trpc.methods.pathKey() }),
       queries.invalidateQueries({ queryKey: trpc.quality.pathKey() }),

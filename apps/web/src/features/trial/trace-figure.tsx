@@ -51,7 +51,11 @@ export function TraceFigure({
   const [wholeFor, setWholeFor] = useState<string | null>(null);
   const found = findings.find(({ id }) => id === chosenFinding);
 
-  const of = { studyId, trialId: trial.trialId };
+  const around =
+    found === undefined || trial.recording === null ? null : spanAround(found.finding, trial.recording);
+  const span = wholeFor === found?.id ? null : around;
+  // A closer look is asked for anew: what was reduced for the whole trial has too few points for a part of it.
+  const of = { studyId, trialId: trial.trialId, span };
   const course = useQuery(
     trpc.trial.course.queryOptions(
       { ...of, asRecorded: view === "recorded" },
@@ -59,7 +63,10 @@ export function TraceFigure({
     ),
   );
   const recorded = useQuery(
-    trpc.trial.course.queryOptions({ ...of, asRecorded: true }, { enabled: view === "both" }),
+    trpc.trial.course.queryOptions(
+      { ...of, asRecorded: true },
+      { enabled: view === "both", placeholderData: keepPreviousData },
+    ),
   );
   const lines = useMemo(() => (course.data === undefined ? [] : linesOf(course.data)), [course.data]);
   const recordedLines = useMemo(
@@ -101,10 +108,8 @@ export function TraceFigure({
   if (course.isError) {
     return section(<QueryError error={course.error} what="the traces" onRetry={() => course.refetch()} />);
   }
-  const { meanSkinTemperature: mean, phases, markers, overlaps, recording } = course.data;
+  const { meanSkinTemperature: mean, phases, markers, overlaps } = course.data;
   const moments = markers.filter((marker) => marker.phaseKey === null);
-  const around = found === undefined || recording === null ? null : spanAround(found.finding, recording);
-  const span = wholeFor === found?.id ? null : around;
   return section(
     <>
       {overlaps.map((overlap) => (

@@ -17,6 +17,7 @@ import { useTRPC } from "@/trpc/client";
 import type { Outputs } from "@/trpc/outputs";
 import { QueryError } from "@/trpc/query-error";
 import classes from "./trial.module.css";
+import { TrialSections } from "./trial-sections";
 import { trialStateOrder, trialStates } from "./trial-words";
 
 type Row = Outputs["trial"]["list"]["rows"][number];
@@ -58,11 +59,14 @@ export function TrialList() {
     </ButtonLink>
   ) : undefined;
   const header = (
-    <PageHeader
-      title="Trials"
-      summary="One volunteer, one condition, one occasion each."
-      {...(plan !== undefined && (list.data?.inStudy ?? 0) > 0 ? { actions: plan } : {})}
-    />
+    <>
+      <PageHeader
+        title="Trials"
+        summary="One volunteer, one condition, one occasion each."
+        {...(plan !== undefined && (list.data?.inStudy ?? 0) > 0 ? { actions: plan } : {})}
+      />
+      <TrialSections />
+    </>
   );
   if (list.isError) {
     return (
