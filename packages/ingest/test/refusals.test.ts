@@ -30,6 +30,9 @@ const png = Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 
 const damaged = gzipSync(bytesOf(good));
 damaged[damaged.length - 6] = (damaged[damaged.length - 6] ?? 0) ^ 0xff;
 
+/** Two members, of which the first has a wrong checksum. */
+const damagedFirst = Uint8Array.of(...damaged, ...gzipSync(bytesOf("3,31.2\n")));
+
 interface Hostile {
   what: string;
   bytes: Uint8Array;
@@ -71,6 +74,12 @@ const bothWays: Hostile[] = [
   { what: "a web page", bytes: bytesOf("<!DOCTYPE html><html><table>"), code: "not-a-table", says: /HTML/ },
   { what: "a JSON file", bytes: bytesOf('[{"time": 0, "hand": 31.5}]'), code: "not-a-table", says: /JSON/ },
   { what: "a gzip with a wrong checksum", bytes: damaged, code: "damaged-gzip", says: /damaged/ },
+  {
+    what: "a gzip whose first member has a wrong checksum",
+    bytes: damagedFirst,
+    code: "damaged-gzip",
+    says: /checksum/,
+  },
   {
     what: "a gzip that ends too early",
     bytes: gzipSync(bytesOf(good)).subarray(0, 30),
@@ -203,6 +212,11 @@ describe.each(inReader)("$what", ({ bytes, code, says, map, line, column }) => {
     if (column !== undefined) expected.column = column;
     await expect(Promise.resolve().then(() => read(bytes, map ?? handMap))).rejects.toMatchObject(expected);
   });
+});
+
+test.each(drivers)("a gzip of two members is read as one text $name", async ({ read }) => {
+  const both = Uint8Array.of(...gzipSync(bytesOf(good)), ...gzipSync(bytesOf("3,31.2\n")));
+  expect([...((await read(both, handMap)).traces[0]?.values ?? [])]).toEqual([31.5, 31.4, 31.3, 31.2]);
 });
 
 describe("files meant to exhaust", () => {

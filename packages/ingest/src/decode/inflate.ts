@@ -6,12 +6,17 @@ import { Crc32 } from "./crc32";
 /** Small enough that one push cannot inflate to more than about 4 MiB (deflate packs at most 1032:1). */
 const pushBytes = 4096;
 const ratioFreeBytes = 16 * 2 ** 20;
+/** Bytes of a member behind its checksum and length (RFC 1952, section 2.3). */
+const trailerBytes = 8;
+/** How far back a trailer is looked for: a member is told of when its header has arrived, which may hold a file name. */
+const keptBytes = 4096;
 
-/** Inflates a gzip stream piece by piece, checks its checksum, and refuses one that would fill the memory. */
+/** Inflates a gzip stream piece by piece, checks the checksum of each member, and refuses one that would fill the memory. */
 export class GzipInflater {
   private readonly gunzip: Gunzip;
   private readonly crc = new Crc32();
-  private readonly trailer = new Uint8Array(8);
+  /** The last packed bytes. */
+  private readonly kept = new Uint8Array(keptBytes);
   private packed = 0;
   private inflated = 0;
   private memberBytes = 0;
@@ -21,7 +26,8 @@ export class GzipInflater {
     private readonly sink: (bytes: Uint8Array) => void,
   ) {
     this.gunzip = new Gunzip((bytes) => this.take(bytes));
-    this.gunzip.onmember = () => {
+    this.gunzip.onmember = (offset) => {
+      this.checkMember(offset);
       this.crc.reset();
       this.memberBytes = 0;
     };
@@ -31,20 +37,14 @@ export class GzipInflater {
     for (let at = 0; at < bytes.length; at += pushBytes) {
       const piece = bytes.subarray(at, at + pushBytes);
       this.packed += piece.length;
-      this.rememberTrailer(piece);
+      this.keep(piece);
       this.guarded(piece, false);
     }
   }
 
   end(): void {
     this.guarded(new Uint8Array(0), true);
-    const view = new DataView(this.trailer.buffer);
-    if (view.getUint32(0, true) !== this.crc.value() || view.getUint32(4, true) !== this.memberBytes >>> 0) {
-      throw new SourceFileError(
-        "damaged-gzip",
-        "The gzip file is damaged: its contents do not match its checksum. Copy or export it again.",
-      );
-    }
+    this.checkMember(this.packed);
   }
 
   private guarded(piece: Uint8Array, final: boolean): void {
@@ -81,12 +81,23 @@ export class GzipInflater {
     this.sink(bytes);
   }
 
-  private rememberTrailer(piece: Uint8Array): void {
-    if (piece.length >= 8) {
-      this.trailer.set(piece.subarray(piece.length - 8));
-      return;
-    }
-    this.trailer.copyWithin(0, piece.length);
-    this.trailer.set(piece, 8 - piece.length);
+  /** Throws unless the trailer that ends at this place among the packed bytes fits what was unpacked. */
+  private checkMember(end: number): void {
+    const at = keptBytes - (this.packed - end) - trailerBytes;
+    const view = new DataView(this.kept.buffer);
+    const fits =
+      at >= 0 &&
+      view.getUint32(at, true) === this.crc.value() &&
+      view.getUint32(at + 4, true) === this.memberBytes >>> 0;
+    if (fits) return;
+    throw new SourceFileError(
+      "damaged-gzip",
+      "The gzip file is damaged: its contents do not match its checksum. Copy or export it again.",
+    );
+  }
+
+  private keep(piece: Uint8Array): void {
+    this.kept.copyWithin(0, piece.length);
+    this.kept.set(piece, keptBytes - piece.length);
   }
 }

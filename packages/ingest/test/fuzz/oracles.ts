@@ -47,8 +47,18 @@ export async function requireSound(input: FuzzInput, random: SeededGenerator): P
     );
   }
   if (typeof whole !== "string") {
-    requireCounts(whole, map, input.bytes);
-    requireNumbersOfFile(whole, map, input.bytes);
+    try {
+      requireCounts(whole, map, input.bytes);
+      requireNumbersOfFile(whole, map, input.bytes);
+    } catch (error) {
+      if (error instanceof FuzzFinding) throw error;
+      // The second way refuses what the reader read, such as a gzip file that zlib finds damaged.
+      throw new FuzzFinding(
+        "read what is damaged",
+        error instanceof Error ? error.message : String(error),
+        error,
+      );
+    }
   }
   const took = performance.now() - start;
   if (took > mostMilliseconds) throw new FuzzFinding("slow", `${Math.round(took)} ms`);
