@@ -39,6 +39,10 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
     return { studyId: study.studyId, sourceFileId, revision };
   }
 
+  const recordedFile = () => ({ studyId: study.studyId, sourceFileId: recorded.sourceFileId });
+  const shift = { kind: "time shift" as const, byS: 1 };
+  let adjustmentId: string;
+
   /** Everything that is recorded of the trials: what was entered before a withdrawal is not changed by a refusal. */
   function rows() {
     const { prisma } = test.core.database;
@@ -48,6 +52,8 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
       prisma.sourceFile.findMany({ where, orderBy: { id: "asc" } }),
       prisma.marker.findMany({ where, orderBy: { id: "asc" } }),
       prisma.measure.count({ where }),
+      prisma.adjustment.findMany({ where, orderBy: { id: "asc" } }),
+      prisma.findingDecision.count({ where }),
     ]);
   }
 
@@ -58,6 +64,14 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
     recorded = await record(1, "bare");
     accepted = await record(2, "gloves");
     await study.call.trial.accept(await at(accepted.trialId));
+    const { trialRevision } = await study.call.quality.ofTrial(await at(recorded.trialId));
+    const { adjustmentId: made } = await study.call.quality.adjust({
+      ...recordedFile(),
+      trialRevision,
+      settings: { kind: "time shift", byS: -1 },
+      reason: "The clock was early.",
+    });
+    adjustmentId = made;
     await study.call.consent.withdraw({
       studyId: study.studyId,
       volunteerId,
@@ -97,6 +111,32 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
     "showing measures": async () => study.call.trial.measures(await at(recorded.trialId)),
     "showing measures of an accepted trial": async () =>
       study.call.trial.measures(await at(accepted.trialId)),
+    "showing findings": async () => study.call.quality.ofTrial(await at(recorded.trialId)),
+    "showing what adjustments do to measures": async () =>
+      study.call.quality.summary(await at(recorded.trialId)),
+    "deciding on a finding": async () =>
+      study.call.quality.decide({ ...recordedFile(), findingKey: "a-key", decision: "accepted" }),
+    "opening a finding again": async () =>
+      study.call.quality.clearDecision({ ...recordedFile(), findingKey: "a-key" }),
+    "previewing an adjustment": async () =>
+      study.call.quality.preview({ ...recordedFile(), settings: shift }),
+    "adjusting a file": async () =>
+      study.call.quality.adjust({
+        ...recordedFile(),
+        trialRevision: (await at(recorded.trialId)).revision,
+        settings: shift,
+        reason: "The clock was late.",
+      }),
+    "undoing an adjustment": async () =>
+      study.call.quality.undo({ studyId: study.studyId, adjustmentId, revision: 1 }),
+    "redoing an adjustment": async () =>
+      study.call.quality.redo({ studyId: study.studyId, adjustmentId, revision: 1 }),
+    "putting adjustments in another order": async () =>
+      study.call.quality.reorder({
+        ...recordedFile(),
+        trialRevision: (await at(recorded.trialId)).revision,
+        order: [adjustmentId],
+      }),
     "marking a trial as checked": async () => study.call.trial.markChecked(await at(recorded.trialId)),
     "accepting a trial": async () => study.call.trial.accept(await at(recorded.trialId)),
   };

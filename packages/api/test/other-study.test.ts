@@ -42,6 +42,8 @@ const settings = {
   level: 0.95,
 };
 
+const adjustment = { kind: "time shift" as const, byS: 1 };
+
 /** What a procedure needs beside the record that it is about. */
 const besides: Record<string, object> = {
   "team.revokeInvitation": {},
@@ -101,6 +103,15 @@ const besides: Record<string, object> = {
   "columnMap.readAgain": { revision },
   "columnMap.rename": { revision, name: "Taken over" },
   "columnMap.remove": { revision },
+  "quality.ofTrial": {},
+  "quality.summary": {},
+  "quality.decide": { findingKey: "a-key", decision: "dismissed", note: "Not ours" },
+  "quality.clearDecision": { findingKey: "a-key" },
+  "quality.preview": { settings: adjustment },
+  "quality.adjust": { trialRevision: revision, settings: adjustment, reason },
+  "quality.undo": { revision },
+  "quality.redo": { revision },
+  "quality.reorder": { trialRevision: revision, order: [] },
   "comparison.get": {},
   "comparison.save": { revision, name: "Taken over", settings },
   "comparison.answer": {},
@@ -141,6 +152,10 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       prisma.sourceFile.findMany({ where }),
       prisma.columnMap.findMany({ where }),
       prisma.fileOffset.findMany({ where }),
+      prisma.qualityCheck.findMany({ where }),
+      prisma.finding.findMany({ where, orderBy: { id: "asc" } }),
+      prisma.findingDecision.findMany({ where }),
+      prisma.adjustment.findMany({ where }),
       prisma.comparison.findMany({ where }),
       prisma.auditEntry.count({ where }),
     ]);
@@ -163,6 +178,14 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       name: "Own",
       settings,
     });
+    const { trialRevision } = await call.quality.ofTrial({ studyId, trialId });
+    const adjusted = await call.quality.adjust({
+      studyId,
+      sourceFileId,
+      trialRevision,
+      settings: adjustment,
+      reason: "The clock was late.",
+    });
     const invitation = await call.team.invite({ studyId, email: "own@example.org", role: "analyst" });
     const member = await test.member(studyId, "Member", "analyst");
     releaseId = "a-release";
@@ -183,6 +206,7 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       volunteerId,
       trialId,
       sourceFileId,
+      adjustmentId: adjusted.adjustmentId,
       columnMapId: (await call.columnMap.list({ studyId })).rows[0]?.columnMapId ?? "",
       bodyMeasuresId: measures.bodyMeasuresId,
       comparisonId: comparison.comparisonId,
@@ -217,6 +241,7 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       await call.audit.list(own),
       await call.volunteer.list(own),
       await call.trial.list(own),
+      await call.quality.ofStudy(own),
       await call.comparison.list(own),
       await call.release.list(own),
       await call.team.list(own),

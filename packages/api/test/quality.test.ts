@@ -487,7 +487,7 @@ describe.each(testDatabaseKinds())("what is compared and released, on $name", (k
       return answer;
     };
     const trials: { trialId: string; sourceFileId: string }[] = [];
-    for (let person = 0; person < 3; person++) {
+    for (let person = 0; person < 2; person++) {
       const { volunteerId } = await study.volunteer();
       for (const condition of ["bare", "gloves"]) {
         const faults = { stepC: condition === "gloves" ? 0.8 : 0, seed: trials.length + 1 };
