@@ -1,248 +1,212 @@
-import { describe, expect, it } from "vitest";
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { isStudyAction } from "../src/access/policy";
 import type { Actor } from "../src/access/service";
-import { renewFirstAccountCode } from "../src/account/service";
-import { emptyImagingRecord } from "../src/imaging/schema";
-import { downloadRelease } from "../src/release/service";
+import { verifyChains } from "../src/audit-chain/service";
 import { appRouter } from "../src/root-router";
-import { openTestCore, testDatabaseKinds } from "../src/testing";
-import { commaMap, journeyFile, markersFromZero, readyContent, readyStudy, stated } from "./ready-study";
+import { openScope } from "../src/scope";
+import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
+import { drives, type Step } from "./mutation-drives";
+import { type ReadyStudy, readyStudy } from "./ready-study";
 
 const byPath = appRouter._def.procedures as unknown as Record<string, { _def: { type: string } }>;
 const mutations = Object.keys(byPath).filter((path) => byPath[path]?._def.type === "mutation");
 
-/** Mutations by transport only, for the size of their input: they read and change nothing. */
-const changesNothing = ["sourceFile.preview"];
+/** Mutations by transport only, for the size of their input: they read, and leave no entry but that of a reading. */
+const changesNothing = ["sourceFile.preview", "quality.preview"];
 
-type Callable = (input: unknown) => Promise<Record<string, never>>;
+/** Every plain route, by its folder below app/api, with what it does: the drive of its name, or why it needs none. */
+const routes: Readonly<Record<string, readonly string[] | string>> = {
+  "auth/[...all]": "the sign-in library's own; a changed password leaves its entry by a hook in auth.ts",
+  health: "answers whether the server runs",
+  "studies/[studyId]/audit": ["audit.export"],
+  "studies/[studyId]/releases/[releaseId]": ["release.download"],
+  "studies/[studyId]/trials/[trialId]/files": ["file.upload"],
+  "studies/[studyId]/trials/[trialId]/files/[fileId]": "gives a source file back, and changes nothing",
+  "trpc/[trpc]": "the procedures, which are enumerated from the router",
+};
+
+/**
+ * What may be written without an entry: numbers that are computed from what is audited and computed anew whenever they are
+ * stale.
+ */
+const withoutEntry = ["measure", "aligned_trace", "quality_check", "finding"];
+
+function routeFolders(): string[] {
+  const root = fileURLToPath(new URL("../../../apps/web/src/app/api", import.meta.url));
+  return readdirSync(root, { recursive: true, encoding: "utf8" })
+    .filter((path) => path.endsWith("route.ts"))
+    .map((path) => path.replaceAll("\\", "/").replace(/\/route\.ts$/, ""));
+}
+
+describe("the drives", () => {
+  it("are there for every mutation and every route, and for nothing else", () => {
+    const ofRoutes = Object.values(routes).flatMap((route) => (typeof route === "string" ? [] : route));
+    expect(Object.keys(drives).sort()).toEqual([...mutations, ...ofRoutes].sort());
+    expect(routeFolders().sort()).toEqual(Object.keys(routes).sort());
+  });
+
+  it("are there for every action that a route enters a study by, unless it only reads", () => {
+    const root = fileURLToPath(new URL("../../../apps/web/src/app/api", import.meta.url));
+    const entered = routeFolders().flatMap((folder) =>
+      [
+        ...readFileSync(join(root, folder, "route.ts"), "utf8").matchAll(
+          /openScope\([^)]*"([\w.]+)"\s*,?\s*\)/g,
+        ),
+      ].map(([, action]) => ({ folder, action: action ?? "" })),
+    );
+    for (const { folder, action } of entered) {
+      const said = routes[folder];
+      if (typeof said !== "string") expect(said, `${folder} enters by ${action}`).toContain(action);
+    }
+    expect(entered.length).toBeGreaterThan(3);
+  });
+});
+
+type Callable = (input: unknown) => Promise<unknown>;
+
+interface Write {
+  readonly transaction: string;
+  readonly table: string;
+}
 
 describe.each(testDatabaseKinds())("the audit trail on $name", (kind) => {
-  it("gets an entry from every single mutation, with who, what and where", async () => {
-    const test = await openTestCore(kind);
-    const { prisma } = test.core.database;
-    const driven = new Set<string>();
+  let test: TestCore;
+  let common: Promise<ReadyStudy> | null = null;
 
-    /** Calls a mutation and insists that it left an entry of its actor, in its study, beside the change. */
-    async function drive<T = Record<string, never>>(
-      actor: Actor | null,
-      path: string,
-      input: object,
-    ): Promise<T> {
+  beforeAll(async () => {
+    test = await openTestCore(kind);
+    // Every row that any transaction writes, in any table, and in which transaction: what is rolled back is gone here too.
+    await test.core.database.runScript(`
+      create table write_log (transaction bigint, table_name text);
+      create function log_write() returns trigger language plpgsql as $$
+        begin insert into write_log values (txid_current(), TG_TABLE_NAME); return null; end $$;
+      do $$ declare name text; begin
+        for name in select table_name from information_schema.tables where table_schema = 'public'
+          and table_type = 'BASE TABLE' and table_name not in ('write_log', '_prisma_migrations')
+        loop execute format('create trigger log_writes after insert or update or delete on %I for each row execute function log_write()', name); end loop;
+      end $$;
+      create function refuse_entry() returns trigger language plpgsql as $$ begin raise exception 'no entry'; end $$;
+      create trigger refuse_entries before insert on audit_entry for each row execute function refuse_entry();
+      alter table audit_entry disable trigger refuse_entries;`);
+  });
+  afterAll(() => test.close());
+
+  const world = { study: () => (common ??= readyStudy(test)) };
+
+  async function call(path: string, step: Step, actor: Actor | null, input: Step["input"]): Promise<unknown> {
+    if (step.call !== undefined) {
+      if (actor === null || !isStudyAction(path)) throw new Error(`${path} is driven by nobody`);
+      return step.call(await openScope(test.core, actor, String(input.studyId), path), input);
+    }
+    const [noun = "", verb = ""] = path.split(".");
+    const nouns = test.caller(actor) as unknown as Record<string, Record<string, Callable>>;
+    const procedure = nouns[noun]?.[verb];
+    if (procedure === undefined) throw new Error(`no procedure ${path}`);
+    return procedure(input);
+  }
+
+  /** What the work wrote and committed, without what may be written without an entry. */
+  async function writesOf(work: () => Promise<unknown>): Promise<Write[]> {
+    await test.core.database.query("delete from write_log");
+    await work();
+    const rows = await test.core.database.query(
+      "select distinct transaction::text, table_name from write_log",
+    );
+    return rows
+      .map((row) => ({ transaction: String(row.transaction), table: String(row.table_name) }))
+      .filter(({ table }) => !withoutEntry.includes(table));
+  }
+
+  const refused = (work: Promise<unknown>) =>
+    work.then(
+      () => {
+        throw new Error("it was not refused");
+      },
+      () => undefined,
+    );
+
+  /** The same about records that are not there, or as somebody who saw them long ago; null where nothing names a record. */
+  function aboutNothing(input: Step["input"]): Step["input"] | null {
+    const other = Object.fromEntries(
+      Object.entries(input).map(([key, value]) => {
+        if (key === "token" || (key === "code" && !("volunteerId" in input))) return [key, "nothing"];
+        if (/[a-z]Id$/.test(key) && key !== "studyId") return [key, "no-such-record"];
+        return [key, value];
+      }),
+    );
+    return JSON.stringify(other) === JSON.stringify(input) ? null : other;
+  }
+
+  it("would be seen to lack an entry", async () => {
+    const { prisma } = test.core.database;
+    const writes = await writesOf(async () => {
+      await prisma.user.create({ data: { id: "silent", name: "Silent", email: "silent@example.org" } });
+      await prisma.user.delete({ where: { id: "silent" } });
+    });
+    expect(writes.map(({ table }) => table)).toEqual(["user_account", "user_account"]);
+  });
+
+  it.each(Object.keys(drives))(
+    "gets an entry from %s in the same transaction, and none when it fails",
+    async (path) => {
+      const drive = drives[path];
+      if (drive === undefined) throw new Error(`no drive for ${path}`);
+      const step = await drive({ test, ...world });
+      const actor = step.actor === undefined ? (await world.study()).lead : step.actor;
+
+      if ("studyId" in step.input) {
+        const stranger = await test.person("Somebody from outside");
+        expect(
+          await writesOf(() => refused(call(path, step, stranger, step.input))),
+          "by a stranger",
+        ).toEqual([]);
+      }
+      const nothing = aboutNothing(step.input);
+      if (nothing !== null) {
+        expect(await writesOf(() => refused(call(path, step, actor, nothing))), "about nothing").toEqual([]);
+      }
+      if (changesNothing.includes(path)) {
+        expect(await writesOf(() => call(path, step, actor, step.input))).toEqual([]);
+        return;
+      }
+      await test.core.database.query("alter table audit_entry enable trigger refuse_entries");
+      const unaudited = await writesOf(() => refused(call(path, step, actor, step.input)));
+      await test.core.database.query("alter table audit_entry disable trigger refuse_entries");
+      expect(unaudited, "when no entry can be written").toEqual([]);
+
+      const { prisma } = test.core.database;
       const last = await prisma.auditEntry.findFirst({ orderBy: { id: "desc" } });
-      const [noun = "", verb = ""] = path.split(".");
-      const nouns = test.caller(actor) as unknown as Record<string, Record<string, Callable>>;
-      const call = nouns[noun]?.[verb];
-      if (call === undefined) throw new Error(`no procedure ${path}`);
-      const result = await call(input);
+      const writes = await writesOf(() => call(path, step, actor, step.input));
+      const audited = new Set(
+        writes.filter(({ table }) => table === "audit_entry").map((write) => write.transaction),
+      );
+      expect(audited.size, "leaves an entry").toBeGreaterThan(0);
+      expect(
+        writes.filter(({ transaction }) => !audited.has(transaction)),
+        "writes without an entry",
+      ).toEqual([]);
       const entries = await prisma.auditEntry.findMany({ where: { id: { gt: last?.id ?? 0n } } });
-      expect(entries.length, `${path} leaves an entry`).toBeGreaterThan(0);
       for (const entry of entries) {
         expect(entry.action).not.toBe("");
         expect(entry.subjectId).not.toBe("");
-        if (actor !== null) expect(entry.actorId, path).toBe(actor.userId);
-        if ("studyId" in input) expect(entry.studyId, path).toBe(input.studyId);
+        if (actor !== null) expect(entry.actorId).toBe(actor.userId);
+        if ("studyId" in step.input) expect(entry.studyId).toBe(step.input.studyId);
       }
-      driven.add(path);
-      return result as T;
-    }
+    },
+  );
 
-    const code = await renewFirstAccountCode(test.core);
-    await drive(null, "account.createFirst", {
-      code,
-      name: "First",
-      email: "a@example.org",
-      password: "four words in a row",
+  it("holds as one chain for each study after all of this, and says of nobody who it is", async () => {
+    const faults: unknown[] = [];
+    await verifyChains(test.core.database, [], {
+      onFault: (_, fault) => faults.push(fault),
+      onChain: () => undefined,
     });
-
-    const study = await readyStudy(test);
-    const { studyId, lead } = study;
-    const as = <T = Record<string, never>>(path: string, input: object) =>
-      drive<T>(lead, path, { studyId, ...input });
-
-    await drive(lead, "study.create", { title: "Another study" });
-    await as("study.update", { revision: 1, title: "A title", summary: "", smallestGroup: 2 });
-
-    const invited = await as<{ token: string }>("team.invite", { email: "b@example.org", role: "analyst" });
-    await drive(null, "account.acceptInvitation", {
-      token: invited.token,
-      name: "B",
-      password: "four words in a row",
-    });
-    const person = await test.person("C");
-    const other = await as<{ token: string }>("team.invite", { email: person.email, role: "observer" });
-    await drive(person, "account.joinStudy", { token: other.token });
-    const unused = await as<{ invitationId: string }>("team.invite", {
-      email: "d@example.org",
-      role: "observer",
-    });
-    await as("team.revokeInvitation", { invitationId: unused.invitationId });
-    await as("team.changeRole", { userId: person.userId, role: "analyst" });
-    await as("team.remove", { userId: person.userId });
-
-    const draft = await as<{ protocolId: string; revision: number }>("protocol.startDraft", {});
-    await as("protocol.discardDraft", draft);
-    const next = await as<{ protocolId: string; revision: number }>("protocol.startDraft", {});
-    const saved = await as<{ revision: number }>("protocol.saveDraft", {
-      ...next,
-      content: readyContent,
-    });
-    await as("protocol.putInForce", { protocolId: next.protocolId, revision: saved.revision });
-
-    const form = await as<{ formId: string; revision: number }>("consent.startForm", {});
-    await as("consent.discardForm", form);
-    const text = await as<{ formId: string; revision: number }>("consent.startForm", {});
-    const { title, permissions } = await study.call.consent.form({ studyId, formId: text.formId });
-    const written = await as<{ revision: number }>("consent.saveForm", {
-      ...text,
-      title,
-      text: "Invented.",
-      permissions,
-    });
-    await as("consent.putFormInForce", { formId: text.formId, revision: written.revision });
-
-    const bodies = [
-      { heightCm: 171, massKg: 64 },
-      { heightCm: 172, massKg: 65 },
-    ];
-    const trialIds: string[] = [];
-    for (const [index, body] of bodies.entries()) {
-      const volunteer = await as<{ volunteerId: string; revision: number; code: string }>(
-        "volunteer.register",
-        {
-          sex: "female",
-          birthYear: 1990,
-        },
-      );
-      const { volunteerId } = volunteer;
-      const { revision, code: ownCode } = await study.call.volunteer.get({ studyId, volunteerId });
-      await as("volunteer.update", { volunteerId, revision, code: ownCode, sex: "female", birthYear: 1991 });
-      const measuredOn = "2026-01-15";
-      const wrong = await as<{ bodyMeasuresId: string }>("volunteer.addBodyMeasures", {
-        volunteerId,
-        bodyMeasures: { measuredOn, ...body, massKg: 60 },
-      });
-      await as("volunteer.removeBodyMeasures", {
-        volunteerId,
-        bodyMeasuresId: wrong.bodyMeasuresId,
-        reason: "Mistyped.",
-      });
-      await as("volunteer.addBodyMeasures", { volunteerId, bodyMeasures: { measuredOn, ...body } });
-      await as("identity.save", { volunteerId, revision: 0, name: "Ulvhild Sandvåg" });
-      await as("identity.reveal", { volunteerId, reason: "To call her." });
-      await as("consent.record", {
-        volunteerId,
-        formId: text.formId,
-        signedAt: test.core.now().toISOString(),
-        nameAsSigned: "Ulvhild Sandvåg",
-        decisions: Object.fromEntries(permissions.map(({ key }) => [key, true])),
-      });
-      const planned = await as<{ trialId: string }>("trial.plan", {
-        volunteerId,
-        conditionKey: "gloves",
-        occasion: 1,
-      });
-      const { revision: plannedRevision } = await study.call.trial.get({ studyId, trialId: planned.trialId });
-      await as("trial.discard", { trialId: planned.trialId, revision: plannedRevision });
-
-      const { trialId } = await as<{ trialId: string }>("trial.plan", {
-        volunteerId,
-        conditionKey: "bare",
-        occasion: 1,
-      });
-      const at = async () => ({
-        trialId,
-        revision: (await study.call.trial.get({ studyId, trialId })).revision,
-      });
-      const room = {
-        airTemperatureC: 23,
-        meanRadiantTemperatureC: 23,
-        relativeHumidityPct: 40,
-        airSpeedMS: 0.1,
-      };
-      await as("trial.saveRoom", { ...(await at()), room });
-      await as("imaging.save", { trialId, revision: 0, record: emptyImagingRecord() });
-      const name = index === 0 ? "visit-bare-one.csv" : "visit-gloves-one.csv";
-      const before = await prisma.auditEntry.count();
-      const first = await study.upload(trialId, journeyFile(name));
-      expect(await prisma.auditEntry.count(), "an upload leaves an entry").toBeGreaterThan(before);
-      const file = async (sourceFileId: string) => ({
-        sourceFileId,
-        revision: (await study.call.sourceFile.proposal({ studyId, sourceFileId })).revision,
-      });
-      await as("sourceFile.remove", { ...(await file(first.sourceFileId)), reason: "The wrong file." });
-      const { sourceFileId } = await study.upload(trialId, journeyFile(name));
-      await as("sourceFile.read", { ...(await file(sourceFileId)), columnMap: commaMap() });
-      await as("sourceFile.setOffset", { ...(await file(sourceFileId)), method: stated(0.5) });
-      await as("sourceFile.takeBackOffset", await file(sourceFileId));
-      await as("columnMap.readAgain", await file(sourceFileId));
-      const kept = (await study.call.columnMap.list({ studyId })).rows[0];
-      const map = { columnMapId: kept?.columnMapId ?? "", revision: kept?.revision ?? 0 };
-      await as("columnMap.rename", { ...map, name: "The comma files" });
-      if (index === 1) await as("columnMap.remove", { ...map, revision: map.revision + 1 });
-      const shortened = new TextEncoder().encode(
-        new TextDecoder().decode(journeyFile(name)).split("\n").slice(0, -5).join("\n"),
-      );
-      const { revision: replaced } = await file(sourceFileId);
-      await study.upload(trialId, shortened, {
-        replaces: { sourceFileId, revision: replaced, reason: "Exported once more." },
-      });
-      await as("sourceFile.putBack", { sourceFileId, reason: "The first export is the right one." });
-      await as("trial.saveMarkers", { ...(await at()), markers: markersFromZero });
-      await as("trial.markChecked", await at());
-      await as("trial.accept", await at());
-      await as("trial.setAside", { ...(await at()), reason: "The camera was moved." });
-      await as("trial.reopen", { ...(await at()), reason: "It was not." });
-      await as("trial.accept", await at());
-      trialIds.push(trialId);
-    }
-
-    const settings = {
-      schema: 1,
-      outcome: { measure: "change", regionId: null },
-      conditions: ["bare", "gloves"],
-      occasion: 1,
-      course: "temperature",
-      level: 0.95,
-    };
-    const question = { comparisonId: null, revision: 0, name: "Question", settings };
-    const comparison = await as<{ comparisonId: string }>("comparison.save", question);
-    await as("comparison.answer", comparison);
-    await as("comparison.remove", comparison);
-
-    const wanted = { smallestGroup: 2, licence: "CC0-1.0" };
-    await as("release.assess", wanted);
-    const made = await as<{ releaseId: string }>("release.make", { ...wanted, reason: "For the test." });
-    const before = await prisma.auditEntry.count();
-    await downloadRelease(await study.scope("release.download"), made.releaseId);
-    expect(await prisma.auditEntry.count(), "a download leaves an entry").toBe(before + 1);
-
-    const { volunteerId } = await prisma.trial.findUniqueOrThrow({ where: { id: trialIds[0] ?? "" } });
-    await as("consent.withdraw", {
-      volunteerId,
-      permission: null,
-      effectiveAt: test.core.now().toISOString(),
-    });
-
-    expect(mutations.filter((path) => !driven.has(path) && !changesNothing.includes(path))).toEqual([]);
-    // Whatever was done to a person, the trail does not say who it is.
-    const trail = JSON.stringify(await prisma.auditEntry.findMany(), (_, value: unknown) =>
-      typeof value === "bigint" ? value.toString() : value,
-    );
-    expect(trail).not.toMatch(/Ulvhild|Sandvåg/);
-    await test.close();
-  });
-
-  it("keeps nothing of a change whose entry cannot be written", async () => {
-    const test = await openTestCore(kind);
-    const lead = await test.person("Lead");
-    const studyId = await test.study(lead, "Before");
-    await test.core.database.runScript(`
-      create function refuse_entry() returns trigger language plpgsql as $$ begin raise exception 'no entry'; end $$;
-      create trigger refuse_entries before insert on audit_entry for each row execute function refuse_entry();`);
-    const change = { studyId, revision: 1, title: "After", summary: "", smallestGroup: 3 };
-    await expect(test.caller(lead).study.update(change)).rejects.toThrow();
-    expect((await test.core.database.prisma.study.findUniqueOrThrow({ where: { id: studyId } })).title).toBe(
-      "Before",
-    );
-    await test.close();
+    expect(faults).toEqual([]);
+    const rows = await test.core.database.query("select row_to_json(e)::text as entry from audit_entry as e");
+    expect(rows.length).toBeGreaterThan(100);
+    expect(rows.map((row) => row.entry).join("\n")).not.toMatch(/Ulvhild|Sandvåg|Quendolin|Abendroth/);
   });
 });

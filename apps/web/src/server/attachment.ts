@@ -2,7 +2,8 @@ import "server-only";
 
 interface Attachment {
   readonly name: string;
-  readonly sizeBytes: number;
+  /** Null when it is not known before the last byte. */
+  readonly sizeBytes: number | null;
 }
 
 /** A file to be saved, never shown: its bytes as they are, whatever its name pretends to be. */
@@ -13,7 +14,7 @@ export function attachment(body: AsyncIterable<Uint8Array>, { name, sizeBytes }:
   return new Response(streamOf(body), {
     headers: {
       "Content-Type": "application/octet-stream",
-      "Content-Length": String(sizeBytes),
+      ...(sizeBytes === null ? {} : { "Content-Length": String(sizeBytes) }),
       "Content-Disposition": `attachment; filename="${plain}"; filename*=UTF-8''${exact}`,
       "Cache-Control": "no-store",
       "X-Content-Type-Options": "nosniff",
