@@ -22,6 +22,7 @@ export {
 } from "./column-map";
 export { isWorkbook } from "./decode/container";
 export { type DetectOptions, detectColumnMap } from "./detect/detect-column-map";
+export { sheetKind } from "./detect/fingerprint";
 export type { ColumnGuess, Detection, Doubt, DoubtKind, Preview, PreviewRow, SheetChoice } from "./detection";
 export { defaultLimits, type ReadLimits } from "./limits";
 export { readFirstRows } from "./read/read-first-rows";

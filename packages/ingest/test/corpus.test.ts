@@ -1,8 +1,11 @@
 import { isDeepStrictEqual } from "node:util";
+import { unzipSync } from "fflate";
 import { describe, expect, test } from "vitest";
 import { detectColumnMap, readSourceFile, SourceFileError } from "../src/index";
 import { asTruth, corpus, corrected, truthOf } from "./corpus-truth";
 import { drivers } from "./drivers";
+import { corpusWorkbooks } from "./workbooks/corpus-workbooks";
+import { writeWorkbook } from "./workbooks/write-workbook";
 
 /** What detection alone reads from a file; the refusal when its column map cannot be followed. */
 function readAlone(bytes: Uint8Array): ReturnType<typeof asTruth> | string {
@@ -13,6 +16,25 @@ function readAlone(bytes: Uint8Array): ReturnType<typeof asTruth> | string {
     throw error;
   }
 }
+
+test("the corpus has at least sixty-two files", () => {
+  expect(corpus.length).toBeGreaterThanOrEqual(62);
+});
+
+test("the workbooks are what the script beside them writes, cell by cell", () => {
+  const written = Object.entries(corpusWorkbooks).map(([name, workbook]) => ({
+    name,
+    bytes: writeWorkbook(workbook),
+  }));
+  expect(corpus.filter(({ name }) => name.endsWith(".xlsx")).map(({ name }) => name)).toEqual(
+    written.map(({ name }) => name).sort(),
+  );
+  for (const { name, bytes } of written) {
+    const kept = corpus.find((file) => file.name === name);
+    // The packing may differ from one version of the packer to the next; what is packed may not.
+    expect(unzipSync(kept?.bytes ?? new Uint8Array(0)), name).toEqual(unzipSync(bytes));
+  }
+});
 
 describe.each(drivers)("the corpus read $name", ({ read }) => {
   test.each(corpus)("$name reads to its truth exactly", async ({ bytes, truth }) => {
@@ -31,7 +53,18 @@ describe("detection alone", () => {
 
   test("is right for at least nine files in ten", () => {
     const wrong = outcomes.filter((outcome) => !outcome.right).map((outcome) => outcome.name);
-    expect(wrong.length / corpus.length, `wrong: ${wrong.join(", ")}`).toBeLessThanOrEqual(0.1);
+    const share = 1 - wrong.length / corpus.length;
+    console.info(
+      `Detection alone is right for ${corpus.length - wrong.length} of ${corpus.length} files of the corpus (${(100 * share).toFixed(1)} %); a person has to correct ${wrong.join(", ")}.`,
+    );
+    expect(share, `wrong: ${wrong.join(", ")}`).toBeGreaterThanOrEqual(0.9);
+  });
+
+  test("is never wrong in silence: every file that needs a person has a doubt", () => {
+    const silent = outcomes
+      .filter(({ right, doubts }) => !right && doubts.size === 0)
+      .map(({ name }) => name);
+    expect(silent).toEqual([]);
   });
 
   test.each(outcomes)("$name: what the file leaves open is marked doubtful", ({ right, doubts, truth }) => {

@@ -57,6 +57,9 @@ export const missingWords: readonly string[] = [
   "assente",
   "ontbreekt",
   "geen",
+  "ausente",
+  "em falta",
+  "sem dados",
 ];
 
 const missing = new Set(missingWords);

@@ -12,10 +12,14 @@ export function layoutFingerprint(
   names: readonly string[],
 ): string {
   const normal = names.map((name) => plainText(name).replace(/[^a-z0-9%°]+/g, "")).join("\u0001");
-  const kind =
-    typeof delimiter === "string" ? delimiter : `sheet ${plainText(delimiter.sheet).replace(/[^a-z]+/g, "")}`;
+  const kind = typeof delimiter === "string" ? delimiter : `sheet ${sheetKind(delimiter.sheet)}`;
   const text = `${kind}\u0002${columnCount}\u0002${normal}`;
   return `layout-${columnCount}-${fnv1a(text, 0x811c9dc5)}${fnv1a(text, 0x9747b28c)}`;
+}
+
+/** The name of a sheet without what differs from day to day: case, numbers and dates. */
+export function sheetKind(name: string): string {
+  return plainText(name).replace(/[^a-z]+/g, "");
 }
 
 function fnv1a(text: string, start: number): string {

@@ -44,7 +44,7 @@ export interface TimeCandidate {
 
 const timeWords = new Set(
   (
-    "time t timestamp date datetime clock elapsed duration zeit zeitpunkt zeitstempel datum uhrzeit messzeit temps heure date horodatage duree tiempo hora " +
+    "time t timestamp date datetime clock elapsed duration zeit zeitpunkt zeitstempel datum uhrzeit messzeit temps tempo hora heure date horodatage duree tiempo hora " +
     "fecha tijd tijdstip tempo ora data durata dauer verstrichen seconds second secs sec s ms msec milliseconds minutes min sekunden sekunde millisekunden " +
     "minuten secondes segundos minutos secondi minuti unix epoch posix serial"
   ).split(" "),
@@ -58,7 +58,7 @@ const frameWords = new Set(
 const unitWords: readonly (readonly [TimeUnit, string])[] = [
   [
     "ms",
-    "ms msec millisecond milliseconds millisekunden milisegundos millisecondi millisecondes milliseconden",
+    "ms msec millisegundo millisegundos milissegundos millisecond milliseconds millisekunden milisegundos millisecondi millisecondes milliseconden",
   ],
   [
     "s",

@@ -7,10 +7,10 @@ const rows: readonly Row[] = [
   [
     "heart rate",
     1,
-    "heart rate,heartrate,herzfrequenz,herzschlag,herzrate,frequence cardiaque,frecuencia cardiaca,hartslag,hartfrequentie,frequenza cardiaca,pulse rate",
+    "heart rate,heartrate,herzfrequenz,herzschlag,herzrate,frequence cardiaque,frecuencia cardiaca,hartslag,hartfrequentie,frequenza cardiaca,pulse rate,frequencia cardiaca",
   ],
   ["heart rate", 0.85, "hr,hf,fc,puls,pulse,pouls,pulso,polso cardiaco,pols cardiaal,bpm,hs"],
-  ["power", 1, "power,power output,leistung,puissance,potencia,vermogen,potenza,watt,watts"],
+  ["power", 1, "power,power output,leistung,puissance,potencia,vermogen,potenza,potencia media,watt,watts"],
   ["power", 0.6, "load,last,work rate,workload,w"],
   [
     "core temperature",
@@ -21,7 +21,7 @@ const rows: readonly Row[] = [
   [
     "air temperature",
     1,
-    "air temperature,air temp,room temperature,room temp,ambient temperature,ambient temp,lufttemperatur,raumtemperatur,umgebungstemperatur,temperature ambiante,temperature de l air,temperatura ambiente,temperatura del aire,temperatura aire,luchttemperatuur,omgevingstemperatuur,kamertemperatuur,temperatura dell aria,temperatura aria,t air,t amb,t room,raumtemp,lufttemp,tair,tamb,troom",
+    "air temperature,air temp,room temperature,room temp,ambient temperature,ambient temp,lufttemperatur,raumtemperatur,umgebungstemperatur,temperature ambiante,temperature de l air,temperatura ambiente,temperatura del aire,temperatura aire,luchttemperatuur,omgevingstemperatuur,kamertemperatuur,temperatura dell aria,temperatura aria,temperatura do ar,t air,t amb,t room,raumtemp,lufttemp,tair,tamb,troom",
   ],
   [
     "air temperature",
@@ -36,13 +36,13 @@ const rows: readonly Row[] = [
   [
     "relative humidity",
     1,
-    "relative humidity,humidity,luftfeuchte,luftfeuchtigkeit,relative feuchte,relative luftfeuchte,rel feuchte,humidite,humidite relative,humedad,humedad relativa,luchtvochtigheid,relatieve vochtigheid,vochtigheid,umidita,umidita relativa",
+    "relative humidity,humidity,luftfeuchte,luftfeuchtigkeit,relative feuchte,relative luftfeuchte,rel feuchte,humidite,humidite relative,humedad,humedad relativa,luchtvochtigheid,relatieve vochtigheid,vochtigheid,umidita,umidita relativa,humidade,humidade relativa,umidade,umidade relativa",
   ],
   ["relative humidity", 0.85, "rh,hum,feuchte,rf,rv,ur"],
   [
     "air speed",
     1,
-    "air speed,air velocity,airspeed,wind speed,luftgeschwindigkeit,vitesse de l air,velocidad del aire,luchtsnelheid,velocita dell aria",
+    "air speed,air velocity,airspeed,wind speed,luftgeschwindigkeit,vitesse de l air,velocidad del aire,luchtsnelheid,velocita dell aria,velocidade do ar",
   ],
   [
     "reference surface temperature",
@@ -56,7 +56,7 @@ const rows: readonly Row[] = [
   ],
   ["cadence", 1, "cadence,trittfrequenz,cadencia,trapfrequentie,cadenza,kadenz,step rate,pedal rate"],
   ["cadence", 0.8, "rpm,cad"],
-  ["speed", 0.9, "speed,geschwindigkeit,vitesse,velocidad,snelheid,velocita,treadmill speed"],
+  ["speed", 0.9, "speed,geschwindigkeit,vitesse,velocidad,velocidade,snelheid,velocita,treadmill speed"],
   [
     "oxygen uptake",
     1,

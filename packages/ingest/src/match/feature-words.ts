@@ -22,38 +22,45 @@ const right = { side: "right", confidence: 1 } as const;
 const midline = { side: "midline", confidence: 0.95 } as const;
 
 export const sideMeanings: ReadonlyMap<string, SideMeaning> = table<SideMeaning>([
-  [left, "left links linke linker linkes linkem gauche izquierda izquierdo izq sinistra sinistro sx lh lft"],
+  [
+    left,
+    "left links linke linker linkes linkem gauche izquierda izquierdo izq sinistra sinistro sx lh lft esquerda esquerdo esq",
+  ],
   [
     right,
-    "right rechts rechte rechter rechtes rechtem droite droit derecha derecho dcha dcho destra destro dx rh rgt",
+    "right rechts rechte rechter rechtes rechtem droite droit derecha derecho dcha dcho destra destro dx rh rgt direita direito dto dta",
   ],
   [{ side: "left", confidence: 0.95 }, "l li lt lk lks"],
   [{ side: "right", confidence: 0.95 }, "r re rt rts"],
   [{ side: "left", confidence: 0.85, languages: ["fr"] }, "g ga"],
   [{ side: "left", confidence: 0.85, languages: ["es"] }, "i iz"],
   [{ side: "left", confidence: 0.85, languages: ["it"] }, "s"],
-  [{ side: "right", confidence: 0.85, languages: ["fr", "es", "it"] }, "d"],
+  [{ side: "right", confidence: 0.85, languages: ["fr", "es", "it", "pt"] }, "d"],
+  [{ side: "left", confidence: 0.85, languages: ["pt"] }, "e"],
   [{ side: "right", confidence: 0.85, languages: ["fr"] }, "dr"],
   [{ side: "right", confidence: 0.85, languages: ["es"] }, "der"],
-  [midline, "midline middle mid mitte mittig central centre center centro centrale centraal midden milieu"],
+  [
+    midline,
+    "midline middle mid mitte mittig central centre center centro centrale centraal midden milieu meio",
+  ],
 ]);
 
 export const aspectMeanings: ReadonlyMap<string, AspectWord> = table<AspectWord>([
   [
     "front",
-    "anterior ant front frontal vorn vorne vorder vorderseite vordere vorderer ventral ventr avant anterieur anterieure anteriore frontale delantero delantera voor voorkant voorzijde voorste",
+    "anterior ant front frontal vorn vorne vorder vorderseite vordere vorderer ventral ventr avant anterieur anterieure anteriore frontale delantero delantera voor voorkant voorzijde voorste frente",
   ],
   [
     "back",
-    "posterior post back rear hinten hinter hinterseite hintere ruckseite rueckseite arriere posterieur posterieure posteriore trasero trasera achter achterkant achterzijde achterste",
+    "posterior post back rear hinten hinter hinterseite hintere ruckseite rueckseite arriere posterieur posterieure posteriore trasero trasera achter achterkant achterzijde achterste tras traseira",
   ],
   [
     "inner",
-    "medial med inner inside innen innenseite interne interno interna mediale binnen binnenkant binnenzijde",
+    "medial med inner inside innen innenseite interne interno interna mediale interior binnen binnenkant binnenzijde",
   ],
   [
     "outer",
-    "lateral lat outer outside aussen aussenseite seitlich seitliche externe externo externa laterale buiten buitenkant buitenzijde",
+    "lateral lat outer outside aussen aussenseite seitlich seitliche externe externo externa laterale exterior buiten buitenkant buitenzijde",
   ],
   ["palmar", "palmar palm palmare palmaire volar volare"],
   ["dorsal", "dorsal dors dors dorsum dorso dorsale dorsaal"],
@@ -85,6 +92,8 @@ export const statisticPhrases: readonly (readonly [phrase: string, statistic: St
   ["ecart type", "standard deviation"],
   ["desviacion estandar", "standard deviation"],
   ["desviacion tipica", "standard deviation"],
+  ["desvio padrao", "standard deviation"],
+  ["desvio estandar", "standard deviation"],
   ["deviazione standard", "standard deviation"],
 ];
 
@@ -100,6 +109,6 @@ export const fillerWords: ReadonlySet<string> = new Set(
   (
     "t temp temperature temperatures temperatur temperaturen temperatura temperaturas temperatuur tsk ts tskin sk skin haut hauttemperatur peau piel huid pelle " +
     "cutanea cutanee region roi area of the de la le les du des del della dello der die das van il lo el los las el and und et en y e in an am at im " +
-    "zone zona feld site stelle value wert values valeur valor waarde valore deg degc c celsius grad"
+    "zone zona feld site stelle value wert values valeur valor waarde valore da do das dos na no pele com deg degc c celsius grad"
   ).split(" "),
 );

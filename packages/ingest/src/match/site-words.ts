@@ -1,6 +1,6 @@
 import type { Aspect, Side, Site } from "@acral/analysis/skin";
 
-export type Language = "en" | "de" | "fr" | "es" | "nl" | "it";
+export type Language = "en" | "de" | "fr" | "es" | "nl" | "it" | "pt";
 
 export interface SiteMeaning {
   site: Site;
@@ -21,15 +21,45 @@ type Row = readonly [
 const rows: readonly Row[] = [
   [
     "forehead",
-    { en: "forehead,brow", de: "stirn", fr: "front", es: "frente", nl: "voorhoofd", it: "fronte" },
+    {
+      en: "forehead,brow",
+      de: "stirn",
+      fr: "front",
+      es: "frente",
+      nl: "voorhoofd",
+      it: "fronte",
+      pt: "fronte",
+    },
   ],
   [
     "forehead",
-    { en: "head,fh", de: "kopf", fr: "tete", es: "cabeza", nl: "hoofd", it: "testa" },
+    { en: "head,fh,fhd", de: "kopf", fr: "tete", es: "cabeza", nl: "hoofd", it: "testa", pt: "cabeca" },
     { confidence: 0.5 },
   ],
-  ["temple", { en: "temple", de: "schlafe,schlaefe", fr: "tempe", es: "sien", nl: "slaap", it: "tempia" }],
-  ["cheek", { en: "cheek", de: "wange,backe", fr: "joue", es: "mejilla", nl: "wang", it: "guancia" }],
+  [
+    "temple",
+    {
+      en: "temple",
+      de: "schlafe,schlaefe",
+      fr: "tempe",
+      es: "sien",
+      nl: "slaap",
+      it: "tempia",
+      pt: "tempora",
+    },
+  ],
+  [
+    "cheek",
+    {
+      en: "cheek",
+      de: "wange,backe",
+      fr: "joue",
+      es: "mejilla",
+      nl: "wang",
+      it: "guancia",
+      pt: "bochecha",
+    },
+  ],
   [
     "nose",
     {
@@ -39,6 +69,7 @@ const rows: readonly Row[] = [
       es: "nariz",
       nl: "neus",
       it: "naso",
+      pt: "nariz",
     },
   ],
   [
@@ -50,9 +81,10 @@ const rows: readonly Row[] = [
       es: "oreja",
       nl: "oor",
       it: "orecchio",
+      pt: "orelha",
     },
   ],
-  ["neck", { en: "neck", de: "hals", fr: "cou", es: "cuello", nl: "hals", it: "collo" }],
+  ["neck", { en: "neck,nck", de: "hals", fr: "cou", es: "cuello", nl: "hals", it: "collo", pt: "pescoco" }],
   [
     "neck",
     {
@@ -68,17 +100,25 @@ const rows: readonly Row[] = [
   [
     "chest",
     {
-      en: "chest,breast,pectoral,pectoralis,thorax",
+      en: "chest,breast,pectoral,pectoralis,thorax,chst",
       de: "brust,brustkorb",
       fr: "poitrine,thorax,torse,pectoral",
       es: "pecho,torax",
       nl: "borst,borstkas",
       it: "petto,torace",
+      pt: "peito,torax",
     },
   ],
   [
     "chest",
-    { en: "sternum,breastbone", de: "brustbein", es: "esternon", nl: "borstbeen", it: "sterno" },
+    {
+      en: "sternum,breastbone",
+      de: "brustbein",
+      es: "esternon",
+      nl: "borstbeen",
+      it: "sterno",
+      pt: "esterno",
+    },
     { side: "midline", confidence: 0.9 },
   ],
   [
@@ -90,6 +130,7 @@ const rows: readonly Row[] = [
       es: "escapula,omoplato",
       nl: "schouderblad",
       it: "scapola",
+      pt: "escapula,omoplata",
     },
   ],
   [
@@ -101,11 +142,12 @@ const rows: readonly Row[] = [
       es: "espalda alta,espalda superior,parte superior de la espalda",
       nl: "bovenrug,rug boven",
       it: "schiena alta,parte alta della schiena,dorso superiore",
+      pt: "costas superiores,parte superior das costas,costas altas",
     },
   ],
   [
     "upper back",
-    { en: "back", de: "rucken,ruecken", fr: "dos", es: "espalda", nl: "rug", it: "schiena" },
+    { en: "back", de: "rucken,ruecken", fr: "dos", es: "espalda", nl: "rug", it: "schiena", pt: "costas" },
     { confidence: 0.5 },
   ],
   [
@@ -117,6 +159,7 @@ const rows: readonly Row[] = [
       es: "abdomen,vientre",
       nl: "buik",
       it: "addome,pancia",
+      pt: "abdomen,abdome,barriga",
     },
   ],
   [
@@ -128,6 +171,7 @@ const rows: readonly Row[] = [
       es: "espalda baja,lumbar,zona lumbar",
       nl: "onderrug,lende,rug onder",
       it: "lombare,zona lombare,schiena bassa",
+      pt: "lombar,zona lombar,parte inferior das costas",
     },
   ],
   [
@@ -139,55 +183,101 @@ const rows: readonly Row[] = [
       es: "gluteo,nalga",
       nl: "bil",
       it: "gluteo,natica",
+      pt: "gluteo,nadega",
     },
   ],
   [
     "shoulder",
-    { en: "shoulder,deltoid", de: "schulter", fr: "epaule", es: "hombro", nl: "schouder", it: "spalla" },
+    {
+      en: "shoulder,deltoid,shld",
+      de: "schulter",
+      fr: "epaule",
+      es: "hombro",
+      nl: "schouder",
+      it: "spalla",
+      pt: "ombro",
+    },
   ],
   [
     "upper arm",
     {
-      en: "upper arm,upperarm,ua",
+      en: "upper arm,upperarm,u arm,uarm,ua",
       de: "oberarm",
       fr: "bras superieur,haut du bras",
       es: "brazo superior",
       nl: "bovenarm",
       it: "braccio superiore",
+      pt: "braco superior,parte superior do braco",
     },
   ],
   [
     "upper arm",
-    { en: "arm", de: "arm", fr: "bras", es: "brazo", nl: "arm", it: "braccio" },
+    { en: "arm", de: "arm", fr: "bras", es: "brazo", nl: "arm", it: "braccio", pt: "braco" },
     { confidence: 0.5 },
   ],
   [
     "upper arm",
-    { en: "biceps", de: "bizeps", fr: "biceps", es: "biceps", nl: "biceps", it: "bicipite" },
+    {
+      en: "biceps",
+      de: "bizeps",
+      fr: "biceps",
+      es: "biceps",
+      nl: "biceps",
+      it: "bicipite",
+      pt: "bicipite,biceps",
+    },
     { aspect: "anterior", confidence: 0.9 },
   ],
   [
     "upper arm",
-    { en: "triceps", de: "trizeps", fr: "triceps", es: "triceps", nl: "triceps", it: "tricipite" },
+    {
+      en: "triceps",
+      de: "trizeps",
+      fr: "triceps",
+      es: "triceps",
+      nl: "triceps",
+      it: "tricipite",
+      pt: "tricipite,triceps",
+    },
     { aspect: "posterior", confidence: 0.9 },
   ],
   [
     "elbow",
-    { en: "elbow", de: "ellbogen,ellenbogen", fr: "coude", es: "codo", nl: "elleboog", it: "gomito" },
+    {
+      en: "elbow",
+      de: "ellbogen,ellenbogen",
+      fr: "coude",
+      es: "codo",
+      nl: "elleboog",
+      it: "gomito",
+      pt: "cotovelo",
+    },
   ],
   [
     "forearm",
     {
-      en: "forearm,fore arm,lower arm,fa",
+      en: "forearm,fore arm,lower arm,f arm,farm,fa",
       de: "unterarm,vorderarm",
       fr: "avant bras,avantbras",
       es: "antebrazo",
       nl: "onderarm",
       it: "avambraccio",
+      pt: "antebraco",
     },
   ],
-  ["wrist", { en: "wrist", de: "handgelenk", fr: "poignet", es: "muneca", nl: "pols", it: "polso" }],
-  ["hand", { en: "hand", de: "hand", fr: "main", es: "mano", nl: "hand", it: "mano" }],
+  [
+    "wrist",
+    {
+      en: "wrist",
+      de: "handgelenk",
+      fr: "poignet",
+      es: "muneca",
+      nl: "pols",
+      it: "polso",
+      pt: "pulso,punho",
+    },
+  ],
+  ["hand", { en: "hand,hd,hnd", de: "hand", fr: "main", es: "mano", nl: "hand", it: "mano", pt: "mao" }],
   [
     "hand",
     {
@@ -197,6 +287,7 @@ const rows: readonly Row[] = [
       es: "palma,palma de la mano,palma mano",
       nl: "handpalm",
       it: "palmo,palmo della mano,palmo mano",
+      pt: "palma,palma da mao,palma mao",
     },
     { aspect: "palmar" },
   ],
@@ -209,6 +300,7 @@ const rows: readonly Row[] = [
       es: "dorso de la mano,dorso mano",
       nl: "handrug,rug van de hand",
       it: "dorso della mano,dorso mano",
+      pt: "dorso da mao,dorso mao,costas da mao",
     },
     { aspect: "dorsal" },
   ],
@@ -221,6 +313,7 @@ const rows: readonly Row[] = [
       es: "dedo,dedo de la mano,pulgar",
       nl: "vinger,duim",
       it: "dito,dito della mano,pollice",
+      pt: "dedo,dedo da mao,polegar",
     },
   ],
   [
@@ -232,17 +325,19 @@ const rows: readonly Row[] = [
       es: "yema,yema del dedo,punta del dedo,punta dedo",
       nl: "vingertop",
       it: "polpastrello,punta del dito,punta dito",
+      pt: "ponta do dedo,ponta dedo",
     },
   ],
   [
     "thigh",
     {
-      en: "thigh,upper leg",
+      en: "thigh,upper leg,thi",
       de: "oberschenkel",
       fr: "cuisse",
       es: "muslo",
       nl: "bovenbeen,dij",
       it: "coscia",
+      pt: "coxa",
     },
   ],
   [
@@ -254,6 +349,7 @@ const rows: readonly Row[] = [
       es: "cuadriceps",
       nl: "quadriceps",
       it: "quadricipite",
+      pt: "quadricipite,quadriceps",
     },
     { aspect: "anterior", confidence: 0.9 },
   ],
@@ -271,6 +367,7 @@ const rows: readonly Row[] = [
       es: "rodilla",
       nl: "knie",
       it: "ginocchio",
+      pt: "joelho",
     },
   ],
   [
@@ -281,12 +378,13 @@ const rows: readonly Row[] = [
   [
     "calf",
     {
-      en: "calf,gastrocnemius,gastroc",
+      en: "calf,gastrocnemius,gastroc,clf",
       de: "wade",
       fr: "mollet",
       es: "pantorrilla,gemelo",
       nl: "kuit",
       it: "polpaccio",
+      pt: "panturrilha,barriga da perna,gemeo",
     },
   ],
   [
@@ -298,6 +396,7 @@ const rows: readonly Row[] = [
       es: "pierna",
       nl: "onderbeen,been",
       it: "gamba",
+      pt: "perna",
     },
     { confidence: 0.5 },
   ],
@@ -310,21 +409,26 @@ const rows: readonly Row[] = [
       es: "espinilla,tibia",
       nl: "scheen,scheenbeen",
       it: "tibia,stinco",
+      pt: "canela,tibia",
     },
   ],
   [
     "ankle",
     {
-      en: "ankle,malleolus",
+      en: "ankle,malleolus,ank",
       de: "knochel,knoechel,fussgelenk",
       fr: "cheville",
       es: "tobillo",
       nl: "enkel",
       it: "caviglia",
+      pt: "tornozelo",
     },
   ],
-  ["heel", { en: "heel", de: "ferse", fr: "talon", es: "talon", nl: "hiel,hak", it: "tallone" }],
-  ["foot", { en: "foot", de: "fuss", fr: "pied", es: "pie", nl: "voet", it: "piede" }],
+  [
+    "heel",
+    { en: "heel", de: "ferse", fr: "talon", es: "talon", nl: "hiel,hak", it: "tallone", pt: "calcanhar" },
+  ],
+  ["foot", { en: "foot", de: "fuss", fr: "pied", es: "pie", nl: "voet", it: "piede", pt: "pe" }],
   [
     "foot",
     {
@@ -334,6 +438,7 @@ const rows: readonly Row[] = [
       es: "planta,planta del pie,planta pie",
       nl: "voetzool",
       it: "pianta del piede,pianta piede",
+      pt: "planta do pe,planta pe,sola do pe",
     },
     { aspect: "plantar" },
   ],
@@ -346,6 +451,7 @@ const rows: readonly Row[] = [
       es: "dorso del pie",
       nl: "voetrug",
       it: "dorso del piede",
+      pt: "dorso do pe,peito do pe",
     },
     { aspect: "dorsal" },
   ],
@@ -358,6 +464,7 @@ const rows: readonly Row[] = [
       es: "dedo del pie,dedo pie,dedo gordo",
       nl: "teen,grote teen",
       it: "dito del piede,dito piede,alluce",
+      pt: "dedo do pe,dedo pe,halux",
     },
   ],
   [
@@ -374,7 +481,9 @@ function build(): Map<string, SiteMeaning> {
         const before = meanings.get(phrase);
         if (before !== undefined && before.site !== site) continue;
         const languages = before === undefined ? [language] : [...before.languages, language];
-        const short = phrase.length <= 4 && /^(fh|ua|fa|abd|scap|fing)$/.test(phrase);
+        const short =
+          phrase.length <= 4 &&
+          /^(fh|fhd|ua|uarm|fa|farm|abd|scap|fing|hd|hnd|clf|chst|thi|shld|ank|nck)$/.test(phrase);
         meanings.set(phrase, { site, confidence: short ? 0.6 : 1, ...more, languages });
       }
     }

@@ -56,8 +56,9 @@ export class ClockChanges {
   private learn(step: number): void {
     if (this.follows(step)) this.steady++;
     else {
-      this.steady = 0;
-      this.step = step > 0 && step <= slowest ? step : Number.NaN;
+      const first = step > 0 && step <= slowest;
+      this.steady = first ? 1 : 0;
+      this.step = first ? step : Number.NaN;
     }
   }
 }

@@ -2,7 +2,7 @@ import type { DateOrder } from "../column-map";
 
 const ZERO = 48;
 const months = new Map<string, number>();
-/** First letters of the month names in English, German, French, Spanish, Dutch and Italian. */
+/** First letters of the month names in English, German, French, Spanish, Dutch, Italian and Portuguese. */
 for (const [month, names] of [
   "jan ene gen",
   "feb fev",
