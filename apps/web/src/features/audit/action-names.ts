@@ -59,6 +59,8 @@ const names: Readonly<Record<string, string>> = {
   "comparison.remove": "comparison removed",
   "release.make": "release made",
   "release.download": "release downloaded",
+  "audit.export": "audit trail exported",
+  "audit.eraseValues": "values erased from the audit trail",
 };
 
 const known: ReadonlyMap<string, string> = new Map(Object.entries(names));
@@ -66,8 +68,3 @@ const known: ReadonlyMap<string, string> = new Map(Object.entries(names));
 export function actionName(action: string): string {
   return known.get(action) ?? action;
 }
-
-/** For the filter: every action that has a name, by name. */
-export const actionChoices = [...known]
-  .map(([value, label]) => ({ value, label }))
-  .sort((a, b) => a.label.localeCompare(b.label));
