@@ -6,6 +6,7 @@ import pg from "pg";
 import { PrismaPGlite } from "pglite-prisma-adapter";
 import { lockFolderWhenFree } from "./folder-lock";
 import { PrismaClient } from "./generated/client";
+import { withQuickBytes } from "./quick-bytes";
 
 /** A database connection: a PostgreSQL server, or PGlite (PostgreSQL as WebAssembly) in this process. */
 export interface Database {
@@ -48,7 +49,7 @@ async function openEmbedded(folder: string): Promise<Database> {
 }
 
 export function embeddedDatabase(pglite: PGlite): Database {
-  const prisma = new PrismaClient({ adapter: new PrismaPGlite(pglite), transactionOptions });
+  const prisma = new PrismaClient({ adapter: new PrismaPGlite(withQuickBytes(pglite)), transactionOptions });
   return {
     kind: "embedded",
     prisma,

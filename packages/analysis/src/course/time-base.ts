@@ -23,7 +23,7 @@ export function timeAt(timeBase: TimeBase, index: number): number {
 
 /** All sample times in s, as a new array. */
 export function sampleTimes(timeBase: TimeBase): Float64Array {
-  if (timeBase.kind === "irregular") return Float64Array.from(timeBase.timesS);
+  if (timeBase.kind === "irregular") return timeBase.timesS.slice();
   const times = new Float64Array(timeBase.count);
   for (let i = 0; i < times.length; i++) times[i] = timeBase.startS + i * timeBase.stepS;
   return times;

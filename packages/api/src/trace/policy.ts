@@ -1,7 +1,7 @@
 import { AnalysisError } from "@acral/analysis";
 import {
   alignedMeanSkinTemperature,
-  alignTrace,
+  alignTraces,
   binCentres,
   gridAround,
   sampleCount,
@@ -238,15 +238,25 @@ export function meanSkinTemperatureCourse(
   leastBinS: number,
 ): MeanSkinTemperatureCourse {
   try {
-    const steps = traces.filter(mayEnterTheMean).map(({ timeBase }) => typicalStepS(timeBase));
-    const binS = Math.max(leastBinS, ...steps.filter(Number.isFinite));
+    const entering = traces.filter(mayEnterTheMean);
+    // The traces of a file share its time base, and sixty of them one sorting of its steps.
+    const steps = new Map(
+      [...new Set(entering.map(({ timeBase }) => timeBase))].map((base) => [base, typicalStepS(base)]),
+    );
+    const binS = Math.max(leastBinS, ...[...steps.values()].filter(Number.isFinite));
     const grid = gridAround(0, binS, recording.fromS, recording.toS);
-    const aligned = traces.filter(mayEnterTheMean).map(({ series, statistic, timeBase, values }) => ({
-      ...alignTrace(timeBase, values, grid),
-      regionId: series,
-      statistic,
-      stepS: typicalStepS(timeBase),
-    }));
+    const aligned = [...steps].flatMap(([timeBase, stepS]) => {
+      const ofFile = entering.filter((trace) => trace.timeBase === timeBase);
+      const courses = alignTraces(
+        timeBase,
+        ofFile.map(({ values }) => values),
+        grid,
+      );
+      return ofFile.flatMap(({ series, statistic }, i) => {
+        const course = courses[i];
+        return course === undefined ? [] : [{ ...course, regionId: series, statistic, stepS }];
+      });
+    });
     const result = alignedMeanSkinTemperature(aligned, trialMeasureDefaults.weighting, "error");
     if (result.kind === "unavailable") return { kind: "unavailable", reason: inWords(result.reason) };
     const { aligned: course, use } = result;
