@@ -8,6 +8,7 @@ import {
   seriesKey,
   shiftedTimeBase,
 } from "./adjustment";
+import { cameraTraces } from "./camera-traces";
 import { correctCommonDrift } from "./common-drift";
 import type { QualityTrace } from "./finding";
 import { recorrectSpread } from "./recorrect-spread";
@@ -49,7 +50,8 @@ const momentToleranceS = 1e-6;
  * leaving one out undoes it exactly. The same input gives the same bytes.
  *
  * - Temperatures of region traces are changed by drifts, steps and emissivity; their standard deviations only by
- *   emissivity (by the slope of the correction); channels by none of these. All are masked and shifted in time.
+ *   emissivity (by the slope of the correction); channels, and points taken for contact sensors (`cameraTraces`), by none
+ *   of these. All are masked and shifted in time.
  * - A missing value stays missing.
  * - Moments in the settings are on the clock of the given time base whatever shifts come before.
  * - A common step leaves what is before it; a warming-up drift leaves the last sample, because a camera is right once it
@@ -143,11 +145,9 @@ function applyOne(state: State, settings: AdjustmentSettings): AdjustmentEffect 
   }
 }
 
-const isTemperature = ({ statistic }: QualityTrace) => statistic !== "standard deviation";
-
 /** The readings of a reference surface, without what was taken out of the regions before. */
 function referenceSeries(state: State, key: string): Float64Array {
-  const trace = state.traces.find((one) => isTemperature(one) && seriesKey(one) === key);
+  const trace = cameraTraces(state.traces).find((one) => seriesKey(one) === key);
   if (trace !== undefined) return trace.values;
   const channel = state.channels.find((one) => seriesKey(one) === key);
   if (channel === undefined) throw unknownSeries("reference", [key]);
@@ -164,9 +164,10 @@ function unknownSeries(argument: string, keys: readonly string[]): AnalysisError
 
 /** Takes one offset per sample out of every temperature. */
 function subtract(state: State, offsets: Float64Array): AdjustmentEffect {
+  const seen = new Set(cameraTraces(state.traces));
   let largest = 0;
   state.traces = state.traces.map((trace) => {
-    if (!isTemperature(trace)) return trace;
+    if (!seen.has(trace)) return trace;
     const values = trace.values.map((value, i) => {
       const offset = offsets[i] as number;
       if (Number.isFinite(value) && Math.abs(offset) > largest) largest = Math.abs(offset);
@@ -214,11 +215,13 @@ function recorrect(
   { from, to }: Extract<AdjustmentSettings, { kind: "emissivity" }>,
 ): AdjustmentEffect {
   const before = state.traces;
+  const seen = new Set(cameraTraces(before));
   let largest = 0;
   state.traces = before.map((trace) => {
-    if (!isTemperature(trace)) {
+    if (trace.statistic === "standard deviation") {
       return { ...trace, values: recorrectSpread(trace, before, from, to) };
     }
+    if (!seen.has(trace)) return trace;
     const impossible = trace.values.find((value) => value < lowestC || value > highestC);
     if (impossible !== undefined) {
       const requirement = `temperatures from ${lowestC} to ${highestC} °C; ${seriesKey(trace)} has ${impossible}, which is to be masked first`;

@@ -48,7 +48,8 @@ function isOrdered(timeBase: TimeBase): boolean {
  * clock, its size, the traces concerned, what it means, what can be done and, where an adjustment would take it out, that
  * adjustment. What several traces have over one and the same interval is one finding. Nothing is changed. Where time is missing or runs backwards
  * only the time base and the values' plausibility are judged, since nothing else can be placed. Steps and drift are looked for
- * without what the other findings would mask, and drift after common steps have been set aside.
+ * without what the other findings would mask, and drift after common steps have been set aside. A reference surface decides about
+ * drift: with one, none is inferred from what the regions share.
  *
  * @throws AnalysisError `unequal lengths` for traces that are not as long as the time base
  */
@@ -77,7 +78,10 @@ export function checkTraces({ timeBase, traces, reference, settings = {} }: Qual
     }
     findings.push(...own);
   }
-  if (ordered) findings.push(...commonFaults({ timeBase, traces: sound, settings }, traces));
+  if (ordered)
+    findings.push(
+      ...commonFaults({ timeBase, traces: sound, settings, ...(reference && { reference }) }, traces),
+    );
   if (ordered && reference !== undefined) {
     const finding = referenceFinding(timeBase, referenceOffset(timeBase, reference), reference);
     if (finding !== null) findings.push(finding);
@@ -92,14 +96,14 @@ function withoutFaults(timeBase: TimeBase, trace: QualityTrace, own: readonly Fi
   return applyAdjustments({ timeBase, traces: [trace], channels: [] }, masks).traces[0] ?? trace;
 }
 
-/** Steps, and drift after the steps have been set aside. */
+/** Steps, and drift after the steps have been set aside; with a reference surface in view drift is read off it instead. */
 function commonFaults(
-  { timeBase, traces, settings = {} }: QualityInput,
+  { timeBase, traces, reference, settings = {} }: QualityInput,
   named: readonly QualityTrace[],
 ): Finding[] {
   const steps = commonSteps(timeBase, traces, settings.commonStep);
   const level = steps.length === 0 ? traces : withoutSteps(traces, steps);
-  const drift = commonDrift(timeBase, level, settings.commonDrift);
+  const drift = reference === undefined ? commonDrift(timeBase, level, settings.commonDrift) : null;
   return [
     ...commonStepFindings(timeBase, named, steps),
     ...(drift === null ? [] : [commonDriftFinding(timeBase, named, drift)]),

@@ -9,7 +9,8 @@ import {
   timeAt,
 } from "../course";
 import { studentTUpperTail } from "../statistics/distributions/student-t";
-import { fewestTraces, temperaturesOf } from "./common-step";
+import { temperaturesOf } from "./camera-traces";
+import { contactNote, fewestTraces } from "./common-step";
 import { type DriftShape, driftOffset, estimateDrift } from "./drift-estimate";
 import { type Finding, finding, type QualityTrace } from "./finding";
 import { quietUntil } from "./quiet-stretch";
@@ -148,7 +149,7 @@ export function commonDriftFinding(
     count,
     confidence:
       drift.restIsKnown && drift.standardError < 0.25 * Math.abs(drift.size) ? "likely" : "possible",
-    meaning: `The regions drift together by ${drift.overRest.toFixed(2)} °C ${rest}, and by ${drift.size.toFixed(2)} °C (standard error ${error} °C) to the end of the file, ${how}: a camera not yet at its temperature, or skin cooling alike everywhere.`,
+    meaning: `The regions drift together by ${drift.overRest.toFixed(2)} °C ${rest}, and by ${drift.size.toFixed(2)} °C (standard error ${error} °C) to the end of the file, ${how}: a camera not yet at its temperature, or skin cooling alike everywhere.${contactNote(traces)}`,
     whatCanBeDone:
       drift.standardError <= usefulErrorC
         ? "A drift correction takes it out."

@@ -8,6 +8,7 @@ import {
   timeAt,
   typicalStepS,
 } from "../course";
+import { contactTraces, temperaturesOf } from "./camera-traces";
 import { type Finding, finding, type QualityTrace } from "./finding";
 import { median, robustSpread } from "./robust";
 
@@ -43,18 +44,6 @@ export interface CommonStep {
 
 /** Fewest traces for which "common" means anything. */
 export const fewestTraces = 3;
-
-/** The traces that a camera's offset shifts: temperatures, one per region where there are several. */
-export function temperaturesOf(traces: readonly QualityTrace[]): QualityTrace[] {
-  const rank = (trace: QualityTrace) => ["mean", "point", "maximum", "minimum"].indexOf(trace.statistic);
-  const chosen = new Map<string, QualityTrace>();
-  for (const trace of traces) {
-    if (rank(trace) < 0) continue;
-    const before = chosen.get(trace.regionId);
-    if (before === undefined || rank(trace) < rank(before)) chosen.set(trace.regionId, trace);
-  }
-  return [...chosen.values()];
-}
 
 /**
  * Height of a step between bins i − 1 and i, a common slope on both sides apart: skin that falls fast, or begins to, has
@@ -240,6 +229,13 @@ function indexFrom(timeBase: TimeBase, timeS: number): number {
   return low;
 }
 
+/** Says that points are left out of what is common, where there are any. */
+export function contactNote(traces: readonly QualityTrace[]): string {
+  const { length } = contactTraces(traces);
+  if (length === 0) return "";
+  return ` ${length === 1 ? "One single point is" : `${length} single points are`} taken for contact sensors, which it does not touch; map a point as a mean where the camera saw it.`;
+}
+
 export function commonStepFindings(
   timeBase: TimeBase,
   traces: readonly QualityTrace[],
@@ -257,7 +253,7 @@ export function commonStepFindings(
       unit: "°C",
       count: 1,
       confidence: agreement >= 0.9 && names.length >= 5 ? "sure" : "likely",
-      meaning: `All regions step by ${size.toFixed(2)} °C at once (${Math.round(agreement * 100)} % agree): a camera recalibrating itself, not skin.`,
+      meaning: `All regions step by ${size.toFixed(2)} °C at once (${Math.round(agreement * 100)} % agree): a camera recalibrating itself, not skin.${contactNote(traces)}`,
       whatCanBeDone: "A step correction takes it out.",
       proposal: { kind: "common step", atS: timeS, heightC: size },
     }),

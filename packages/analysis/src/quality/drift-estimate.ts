@@ -1,6 +1,6 @@
 import { exp, expm1, log, square } from "../elementary";
 import { cholesky, choleskySolve } from "../statistics/numeric/small-matrix";
-import { bends, type RestingChange, restingCoefficients } from "./resting-change";
+import { bends, type RestingChange, restingFit } from "./resting-change";
 
 /** A drift that settles: offset(t) = amplitude·(1 − e^(−(t − start)/τ)); τ infinite is an even drift, amplitude per s. */
 export interface DriftShape {
@@ -64,8 +64,8 @@ export function estimateDrift(change: RestingChange, restS: number, durationS: n
     const overRest = Float64Array.from({ length: stepsInShape }, (_, i) =>
       driftOffset(unit, ((i + 0.5) * restS) / stepsInShape),
     );
-    const basis = restingCoefficients(overRest, stepsInShape);
-    if (basis === null) return null;
+    const basis = restingFit(overRest, stepsInShape)?.coefficients;
+    if (basis === undefined) return null;
     const information = dot(basis, choleskySolve(lower, bends, basis)) + 1 / square(belief.sizeC);
     const score = dot(basis, solvedMean);
     const size = score / information;

@@ -29,7 +29,7 @@ export interface TraceName {
 export interface Finding {
   /**
    * By which a later reading of the same file recognises it: kind, traces, interval to the second. Unique among the findings of
-   * one check.
+   * one check, and at most 200 characters long.
    */
   readonly key: string;
   readonly kind: FindingKind;
@@ -55,12 +55,21 @@ export interface Finding {
 
 /** A finding with its key. What most regions share is recognised by its moment alone, whichever regions were mapped. */
 export function finding(parts: Omit<Finding, "key">): Finding {
-  return { key: findingKey(parts), ...parts };
+  return { ...parts, key: findingKey(parts) };
+}
+
+/** The names themselves where they are short; otherwise how many they are, and a checksum of them (FNV-1a, 32 bits). */
+function namesInKey(names: readonly string[]): string {
+  const text = [...names].sort().join(", ");
+  if (text.length <= 100) return text;
+  let sum = 0x811c9dc5;
+  for (let i = 0; i < text.length; i++) sum = Math.imul(sum ^ text.charCodeAt(i), 0x01000193) >>> 0;
+  return `${names.length} series #${sum.toString(16)}`;
 }
 
 function findingKey({ kind, traces, fromS, toS }: Omit<Finding, "key">): string {
   const isCommon = kind === "common step" || kind === "common drift" || traces.length === 0;
-  const where = isCommon ? "all" : traces.map(seriesKey).sort().join(", ");
+  const where = isCommon ? "all" : namesInKey(traces.map(seriesKey));
   return `${kind} · ${where} · ${Math.round(fromS)} to ${Math.round(toS)} s`;
 }
 

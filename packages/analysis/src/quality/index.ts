@@ -7,6 +7,7 @@ export type {
 export { adjustmentKinds, requireAdjustment, seriesKey, shiftedTimeBase } from "./adjustment";
 export type { Adjustable, Adjusted, AdjustmentEffect, ChannelTrace } from "./apply-adjustments";
 export { applyAdjustments } from "./apply-adjustments";
+export { cameraTraces, contactTraces } from "./camera-traces";
 export type { QualityInput, QualitySettings } from "./check-traces";
 export { checkTraces } from "./check-traces";
 export type { CommonDrift, CommonDriftSettings, DriftCorrection } from "./common-drift";

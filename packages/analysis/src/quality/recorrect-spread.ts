@@ -2,7 +2,7 @@ import { AnalysisError } from "../analysis-error";
 import { cube, fourthPower, fourthRoot } from "../elementary";
 import { kelvinOffset } from "../heat";
 import type { SurfaceSettings } from "./adjustment";
-import { temperaturesOf } from "./common-step";
+import { temperaturesOf } from "./camera-traces";
 import type { QualityTrace } from "./finding";
 import { median } from "./robust";
 

@@ -36,8 +36,15 @@ export function legendre(x: number): readonly [number, number, number, number] {
   return [1, x, (3 * x * x - 1) / 2, (x * (5 * x * x - 3)) / 2];
 }
 
-/** Coefficients 1 to 3 of the least-squares cubic through the first `bins` values; null where fewer than 80 % are there. */
-export function restingCoefficients(values: ArrayLike<number>, bins: number): Float64Array | null {
+export interface RestingFit {
+  /** Coefficients of the Legendre polynomials 1 to 3. */
+  readonly coefficients: Float64Array;
+  /** What the cubic leaves of each bin; NaN where there is no value. */
+  readonly residuals: Float64Array;
+}
+
+/** The least-squares cubic through the first `bins` values; null where fewer than 80 % of them are there. */
+export function restingFit(values: ArrayLike<number>, bins: number): RestingFit | null {
   const order = bends + 1;
   const products = new Float64Array(order * order);
   const right = new Float64Array(order);
@@ -59,7 +66,15 @@ export function restingCoefficients(values: ArrayLike<number>, bins: number): Fl
   }
   if (known < 0.8 * bins) return null;
   const lower = cholesky(products, order);
-  return lower === null ? null : choleskySolve(lower, order, right).subarray(1);
+  if (lower === null) return null;
+  const all = choleskySolve(lower, order, right);
+  const residuals = Float64Array.from({ length: bins }, (_, i) => {
+    const basis = legendre((2 * (i + 0.5)) / bins - 1);
+    let fitted = reference;
+    for (let a = 0; a < order; a++) fitted += (all[a] as number) * (basis[a] as number);
+    return (values[i] as number) - fitted;
+  });
+  return { coefficients: all.subarray(1), residuals };
 }
 
 /** Change from the beginning to the end of rest in °C by these coefficients. */
@@ -70,10 +85,13 @@ export function changeOverRest(coefficients: ArrayLike<number>): number {
 /**
  * What the regions' courses over rest have in common, with how well it is known from how they differ: mean and covariance of
  * their coefficients as of a multivariate t distribution (Lange, Little & Taylor 1989, J Am Stat Assoc 84:881–896), whose
- * weights take a hand that goes its own way out. Null with fewer than three regions.
+ * weights take a hand that goes its own way out. What the regions share from moment to moment (a camera that wanders) does not show
+ * in how they differ: it is taken from what all of them leave of their cubics, and adds to the covariance. Null with fewer than
+ * three regions.
  */
 export function restingChange(courses: readonly Float64Array[], bins: number): RestingChange | null {
-  const rows = courses.flatMap((values) => restingCoefficients(values, bins) ?? []);
+  const fits = courses.flatMap((values) => restingFit(values, bins) ?? []);
+  const rows = fits.map(({ coefficients }) => coefficients);
   const n = rows.length;
   if (n < 3) return null;
   const mean = Float64Array.from({ length: bends }, (_, a) => median(rows.map((row) => row[a] as number)));
@@ -110,10 +128,39 @@ export function restingChange(courses: readonly Float64Array[], bins: number): R
   }
   const common = Math.sign(changeOverRest(mean));
   const alike = rows.filter((row) => Math.sign(changeOverRest(row)) === common).length;
-  return {
-    mean,
-    covariance: scatter.map((value) => (covarianceFactor * value) / total),
-    regions: n,
-    agreement: alike / n,
-  };
+  const covariance = scatter.map((value) => (covarianceFactor * value) / total);
+  const shared = sharedVariance(fits.map(({ residuals }) => residuals));
+  for (let a = 0; a < bends; a++) {
+    covariance[a * bends + a] = (covariance[a * bends + a] as number) + (2 * a + 3) * shared;
+  }
+  return { mean, covariance, regions: n, agreement: alike / n };
+}
+
+/**
+ * Variance that what the regions share from bin to bin adds to a coefficient, per 2k + 1: its own variance over the number of bins,
+ * times (1 + φ)/(1 − φ) because neighbours are alike (an autoregressive course of the first order).
+ */
+function sharedVariance(residuals: readonly Float64Array[]): number {
+  const bins = residuals[0]?.length ?? 0;
+  const shared = Float64Array.from({ length: bins }, (_, i) =>
+    median(residuals.map((one) => one[i] as number)),
+  );
+  let squares = 0;
+  let products = 0;
+  let n = 0;
+  let pairs = 0;
+  for (const [i, value] of shared.entries()) {
+    if (!Number.isFinite(value)) continue;
+    n++;
+    squares += value * value;
+    const next = shared[i + 1];
+    if (next === undefined || !Number.isFinite(next)) continue;
+    pairs++;
+    products += value * next;
+  }
+  if (n <= bends + 1 || pairs === 0 || squares === 0) return 0;
+  // Four coefficients were fitted, which takes variance and likeness out of what they leave: n − 4, and (1 + 4φ)/n back (Kendall 1954).
+  const raw = products / pairs / (squares / n);
+  const likeness = Math.min(0.95, Math.max(0, raw + (1 + 4 * Math.max(0, raw)) / n));
+  return ((squares / (n - bends - 1)) * (1 + likeness)) / (1 - likeness) / n;
 }

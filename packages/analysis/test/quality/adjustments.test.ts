@@ -5,6 +5,8 @@ import {
   type AdjustmentSettings,
   applyAdjustments,
   type ChannelTrace,
+  cameraTraces,
+  contactTraces,
   type QualityTrace,
   requireAdjustment,
   seriesKey,
@@ -363,5 +365,34 @@ describe("settings of an adjustment", () => {
     expect(refusal(() => applyAdjustments({ ...given, channels: [short] }, []))).toBe(
       "unequal lengths: traces",
     );
+  });
+});
+
+describe("a point beside regions over an area", () => {
+  const contact = region("fingertip-left-palmar", "point", 29, 29, 29, 29, 29, 29);
+  const mixed = { ...given, traces: [...given.traces, contact] };
+  const camera: AdjustmentSettings[] = [
+    { kind: "common step", atS: 0, heightC: 0.5 },
+    { kind: "warming-up drift", startS: 10, amplitudeC: 1, tauS: 4 },
+    { kind: "reference drift", reference: seriesKey(hand), trueC: 30, smoothingS: 0 },
+    { kind: "emissivity", from: { emissivity: 1, reflectedC: 20 }, to: { emissivity: 0.98, reflectedC: 20 } },
+  ];
+
+  it("is taken for a contact sensor, which no fault or setting of the camera touches", () => {
+    expect(contactTraces(mixed.traces)).toEqual([contact]);
+    const { traces } = applyAdjustments(mixed, camera);
+    expect(traces[3]).toBe(contact);
+    expect(traces[1]?.values[0]).not.toBe(hand.values[0]);
+    const masked = applyAdjustments(mixed, [
+      { kind: "mask", fromS: 0, toS: 99, series: [seriesKey(contact)] },
+    ]);
+    expect(masked.traces[3]?.values.every(Number.isNaN)).toBe(true);
+  });
+
+  it("is the camera's where its region has an area too, and where a file has points only", () => {
+    const spot = region("hand-left-dorsal", "point", 29, 29, 29, 29, 29, 29);
+    expect(cameraTraces([hand, spot])).toEqual([hand, spot]);
+    expect(cameraTraces([contact, spot])).toEqual([contact, spot]);
+    expect(cameraTraces([contact, spread])).toEqual([contact]);
   });
 });

@@ -289,6 +289,55 @@ describe("all checks together", () => {
     }
   });
 
+  it("say one thing once where several traces have it at the same time, with a key that a later reading finds again", () => {
+    const { timeBase, traces } = drawnTrial(42, 1);
+    for (const { values } of traces) values.fill(Number.NaN, 1000, 1030);
+    const [lost, ...more] = checkTraces({ timeBase, traces });
+    expect(more).toEqual([]);
+    expect(lost?.traces).toHaveLength(10);
+    expect(lost?.key.length).toBeLessThanOrEqual(200);
+    const again = checkTraces({ timeBase, traces: [...traces].reverse() });
+    expect(again.map(({ key }) => key)).toEqual([lost?.key]);
+  });
+
+  it("have keys of their own even for two spikes within one second", () => {
+    const { timeBase, traces } = drawnTrial(5, 1 / 30);
+    const [trace] = traces;
+    if (trace === undefined) throw new Error("ten traces were drawn");
+    trace.values[3000] = 40;
+    trace.values[3012] = 40;
+    const keys = checkTraces({ timeBase, traces: [trace] }).map(({ key }) => key);
+    expect(keys).toHaveLength(2);
+    expect(new Set(keys).size).toBe(2);
+  });
+
+  it("say one thing about a trace that leaps all the time, and propose no forty masks", () => {
+    const { timeBase, traces } = drawnTrial(42, 1);
+    const values = traces[0]?.values ?? new Float64Array();
+    for (let i = 20; i < 2600; i += 50) values[i] = (values[i] ?? 0) + 3;
+    const found = checkTraces({ timeBase, traces });
+    expect(found).toMatchObject([{ kind: "spike", count: 52, proposal: null }]);
+  });
+
+  it("infer no drift from the regions where a reference surface decides", () => {
+    const { timeBase, traces } = withCommon(drawnTrial(4, 1), (time) => 2 * (1 - Math.exp(-time / 500)));
+    const kinds = (given: Parameters<typeof checkTraces>[0]) => checkTraces(given).map(({ kind }) => kind);
+    expect(kinds({ timeBase, traces })).toEqual(["common drift"]);
+    const still = { measured: new Float64Array(2700).fill(34), trueC: 34 };
+    expect(kinds({ timeBase, traces, reference: still })).toEqual([]);
+  });
+
+  it("do not let contact points in the same file hide a step of the camera", () => {
+    const { timeBase, traces } = withCommon(drawnTrial(3, 1), (time) => (time >= 900 ? 1 : 0));
+    const clean = drawnTrial(3, 1).traces;
+    const mixed = traces.map((trace, k) =>
+      k < 6 ? trace : { ...trace, statistic: "point" as const, values: clean[k]?.values ?? trace.values },
+    );
+    const found = checkTraces({ timeBase, traces: mixed });
+    expect(found).toMatchObject([{ kind: "common step", fromS: 899, toS: 900 }]);
+    expect(found[0]?.meaning).toContain("4 single points are taken for contact sensors");
+  });
+
   it("judge only time and plausibility where time runs backwards", () => {
     const timeBase: TimeBase = { kind: "irregular", timesS: Float64Array.of(0, 1, 2, 1, 1.5, 3) };
     const trace = {

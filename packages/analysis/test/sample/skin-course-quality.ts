@@ -133,6 +133,8 @@ export const qualitySamples: EveryFunction<typeof quality> = {
         { kind: "time shift", byS: 7.5 },
       ],
     ),
+  cameraTraces: () => quality.cameraTraces(traces).map(quality.seriesKey),
+  contactTraces: () => quality.contactTraces(traces).map(quality.seriesKey),
   conclusionsSurvive: () =>
     quality.conclusionsSurvive(
       course.trialMeasures({ traces, phases }).measures,
