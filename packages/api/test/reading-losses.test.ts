@@ -1,7 +1,14 @@
 import { describe, expect, it } from "vitest";
 import { readingLosses } from "../src/source-file/policy";
 
-const nothing = { rowsRead: 10, rowsUsed: 10, rowsNotUsed: [], warnings: [], missingValues: [] };
+const nothing = {
+  places: "line" as const,
+  rowsRead: 10,
+  rowsUsed: 10,
+  rowsNotUsed: [],
+  warnings: [],
+  missingValues: [],
+};
 
 describe("what is said of a file that was read", () => {
   it("is nothing for headers, preambles and blank lines", () => {
@@ -19,6 +26,13 @@ describe("what is said of a file that was read", () => {
       rowsNotUsed: [{ reason: "cut off", count: 1, lines: [14] }],
     });
     expect(sentence).toMatch(/breaks off .*line 14.*export it again/);
+  });
+
+  it("names the rows of a workbook's sheet as rows", () => {
+    const rowsNotUsed = [{ reason: "no time", count: 1, lines: [14] }];
+    expect(readingLosses({ ...nothing, places: "row", rowsNotUsed })).toEqual([
+      "1 row was not used, no time: row 14.",
+    ]);
   });
 
   it("counts rows and cells by reason, with their lines, and says when there are more", () => {

@@ -9,6 +9,7 @@ import {
   encodings,
   type MappedSeries,
   type ReadResult,
+  sheetKind,
   type TraceTarget,
   timeFormats,
   timeUnits,
@@ -17,25 +18,28 @@ import {
 import { canonicalJson } from "../canonical-json";
 
 /** Version of the reading of source files: raised whenever the same bytes and column map can give other traces. */
-export const readerVersion = "1";
+export const readerVersion = "2";
 
 const seriesKeyText = (series: MappedSeries) => JSON.stringify([series.key, series.valueColumn]);
 const singleByte: readonly string[] = ["windows-1252", "iso-8859-1"];
 
 /**
  * The column map remembered for a layout, fitted to another file of that layout: what differs from file to file (where
- * the header stands, the day, names written otherwise, series that were not there before) comes from detection.
+ * the header stands, the day, names written otherwise, series that were not there before) comes from detection. A map for
+ * another sheet than the one that was looked at stays as it is: the reader holds it against that sheet.
  */
 export function fitRemembered(detected: ColumnMap, remembered: ColumnMap): ColumnMap {
+  if (kindOfSheet(detected) !== kindOfSheet(remembered)) return remembered;
   const sameHeader = JSON.stringify(detected.headerLines) === JSON.stringify(remembered.headerLines);
   const sameKind = singleByte.includes(detected.encoding) && singleByte.includes(remembered.encoding);
   const known = new Map(remembered.series.map((series) => [seriesKeyText(series), series]));
   return {
     ...remembered,
+    sheet: detected.sheet,
     encoding: sameKind ? remembered.encoding : detected.encoding,
     headerLines: detected.headerLines,
     firstDataLine: sameHeader ? remembered.firstDataLine : detected.firstDataLine,
-    time: { ...remembered.time, date: detected.time.date },
+    time: { ...remembered.time, date: detected.time.date, clock: detected.time.clock },
     columns: remembered.columns.map((column, i) => ({
       ...column,
       name: detected.columns[i]?.name ?? column.name,
@@ -43,6 +47,8 @@ export function fitRemembered(detected: ColumnMap, remembered: ColumnMap): Colum
     series: detected.series.map((series) => known.get(seriesKeyText(series)) ?? series),
   };
 }
+
+const kindOfSheet = ({ sheet }: ColumnMap) => (sheet === null ? null : sheetKind(sheet));
 
 /** Whether a file that was read by `own` would be read otherwise by the map that is kept for its layout. */
 export function readOtherwise(own: ColumnMap, kept: ColumnMap): boolean {

@@ -20,6 +20,8 @@ export const proposalInput = z.object({
   sourceFileId,
   /** What a person says separates the cells, when detection guessed wrongly. */
   delimiter: z.enum(delimiters).optional(),
+  /** Which sheet of a workbook a person chose, when another one was proposed. */
+  sheet: z.string().min(1).max(300).optional(),
 });
 
 export const previewInput = z.object({

@@ -4,7 +4,7 @@ import {
   columnMapSchema,
   type Detection,
   detectColumnMap,
-  readSourceFile,
+  readFirstRows,
   SourceFileError,
 } from "@acral/ingest";
 import type { z } from "zod";
@@ -40,13 +40,13 @@ import type { previewInput, proposalInput, readInput } from "./schema";
 
 /** A proposal of how to read the file: as it is read now, as this layout was read before, or as detected. */
 export async function proposeColumnMap(scope: ReadScope, input: z.output<typeof proposalInput>) {
-  const { sourceFileId, delimiter } = input;
+  const { sourceFileId, delimiter, sheet } = input;
   const file = await findFile(scope, sourceFileId);
   const { trial, content } = await findTrial(scope, file.trialId);
   await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
-  // Another delimiter makes other columns: what was decided for the old ones says nothing about them.
-  const own =
-    file.columnMap === null || delimiter !== undefined ? null : columnMapSchema.parse(file.columnMap);
+  // Another delimiter or sheet makes other columns: what was decided for the old ones says nothing about them.
+  const chosen = delimiter !== undefined || sheet !== undefined;
+  const own = file.columnMap === null || chosen ? null : columnMapSchema.parse(file.columnMap);
   const common = {
     sourceFileId,
     name: file.name,
@@ -59,16 +59,23 @@ export async function proposeColumnMap(scope: ReadScope, input: z.output<typeof 
     choices: columnMapChoices,
   };
   let detection: Detection;
+  let kept: Awaited<ReturnType<typeof keptMap>>;
   try {
     const head = await headOfBlob(scope.core, file.sha256, file.sizeBytes);
-    detection = detectColumnMap(head, delimiter === undefined ? {} : { delimiter });
+    const asked = sheet ?? own?.sheet ?? null;
+    const options = delimiter === undefined ? {} : { delimiter };
+    detection = detectColumnMap(head, asked === null ? options : { ...options, sheet: asked });
+    kept = await keptMap(scope, detection.fingerprint);
+    // A person read files of this layout from another sheet: that one is looked at, where there is one.
+    const usual = kept === null || sheet !== undefined ? null : columnMapSchema.parse(kept.map).sheet;
+    if (usual !== null && own === null && detection.sheets.some(({ name }) => name === usual)) {
+      detection = detectColumnMap(head, { ...options, sheet: usual });
+    }
   } catch (error) {
     if (!(error instanceof SourceFileError)) throw error;
     return { ...common, problem: problemOf(error), proposal: null };
   }
-  const kept = await keptMap(scope, detection.fingerprint);
-  const remembered =
-    own === null && delimiter === undefined && kept !== null ? columnMapSchema.parse(kept.map) : null;
+  const remembered = own === null && !chosen && kept !== null ? columnMapSchema.parse(kept.map) : null;
   const columnMap =
     own ?? (remembered === null ? detection.columnMap : fitRemembered(detection.columnMap, remembered));
   const { guesses, doubts, preview } = detection;
@@ -89,6 +96,8 @@ export async function proposeColumnMap(scope: ReadScope, input: z.output<typeof 
       // Doubts are about what detection guessed: what a person decided for this layout is not doubted again.
       doubts: own === null && remembered === null ? doubts : [],
       preview,
+      /** The sheets of a workbook, for whoever wants another one; none for a text. */
+      sheets: detection.sheets,
       coverage: coverageOf(columnMap, content.regions),
     },
   };
@@ -109,7 +118,7 @@ export async function previewColumnMap(scope: ReadScope, input: z.output<typeof 
   const coverage = coverageIfKnown(input.columnMap, content.regions);
   try {
     const head = await headOfBlob(scope.core, file.sha256, file.sizeBytes);
-    const result = readSourceFile(head, input.columnMap);
+    const result = readFirstRows(head, input.columnMap);
     return {
       problem: null,
       coverage,

@@ -15,6 +15,7 @@ export function isHopeless(code: SourceFileErrorCode): boolean {
     case "not-text":
     case "unsupported-container":
     case "damaged-gzip":
+    case "damaged-workbook":
     case "too-large":
       return true;
     case "not-a-table":
@@ -23,6 +24,8 @@ export function isHopeless(code: SourceFileErrorCode): boolean {
     case "unclosed-quote":
     case "encoding-differs":
     case "header-differs":
+    case "blocks-differ":
+    case "no-such-sheet":
     case "no-time-column":
     case "frame-rate-missing":
     case "unknown-unit":
@@ -44,10 +47,10 @@ export function wholeLines(bytes: Uint8Array): Uint8Array {
 }
 
 /** What every file has and nobody needs to look at. */
-const ordinary = ["before the data", "header", "blank", "series left out"];
+const ordinary = ["before the data", "header", "block title", "blank", "series left out"];
 
-const linesOf = (lines: readonly number[], count: number) =>
-  `line ${lines.slice(0, 8).join(", ")}${count > Math.min(8, lines.length) ? " and more" : ""}`;
+const placesOf = (place: "line" | "row", lines: readonly number[], count: number) =>
+  `${place} ${lines.slice(0, 8).join(", ")}${count > Math.min(8, lines.length) ? " and more" : ""}`;
 
 /** How many rows were read and used, and how many were not for a reason that somebody should look at. */
 export function rowsOf({ rowsRead, rowsUsed, rowsNotUsed }: StoredReport) {
@@ -60,6 +63,7 @@ export function rowsOf({ rowsRead, rowsUsed, rowsNotUsed }: StoredReport) {
 
 /** What a person should know of a file that was read: rows and cells that were not used, and where they stand. */
 export function readingLosses(report: StoredReport): string[] {
+  const linesOf = (lines: readonly number[], count: number) => placesOf(report.places, lines, count);
   const rows = report.rowsNotUsed
     .filter(({ reason }) => !ordinary.includes(reason))
     .map(({ reason, count, lines }) =>
@@ -76,8 +80,8 @@ export function readingLosses(report: StoredReport): string[] {
           unreadable,
         )}).`,
     );
-  const warnings = report.warnings.map(
-    ({ message, count, lines }) => `${message} (${linesOf(lines, count)})`,
+  const warnings = report.warnings.map(({ message, count, lines }) =>
+    lines.length === 0 ? message : `${message} (${linesOf(lines, count)})`,
   );
   return [...rows, ...cells, ...warnings];
 }

@@ -42,6 +42,8 @@ export const removeInput = z.object({
 
 /** The reader's report as it is stored with the file. */
 export const storedReport = z.looseObject({
+  /** What the numbers of places count: lines of a text, rows of a sheet. */
+  places: z.enum(["line", "row"]).default("line"),
   rowsRead: z.number(),
   rowsUsed: z.number(),
   rowsNotUsed: z.array(z.object({ reason: z.string(), count: z.number(), lines: z.array(z.number()) })),

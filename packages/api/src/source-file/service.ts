@@ -5,6 +5,7 @@ import {
   columnMapSchema,
   type Detection,
   defaultLimits,
+  isWorkbook,
   readSourceStream,
   type SourceFileError,
 } from "@acral/ingest";
@@ -22,6 +23,7 @@ import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
 import { stateAfterReopening } from "../trial/policy";
 import { filesChanged, findTrial, lockTrial } from "../trial/service";
+import { Head } from "./head";
 import { headBytes, wholeLines } from "./policy";
 import type { removeInput } from "./schema";
 import { storedReport } from "./schema";
@@ -58,10 +60,13 @@ export function withoutTime(detection: Detection): FileProblem | null {
   };
 }
 
-/** The first text of a file, unpacked where it is packed, up to its last whole line when there is more. */
+/** The first text of a file, unpacked where it is packed, up to its last whole line when there is more; a workbook as it is. */
 export async function textHead(head: Uint8Array, totalBytes: number): Promise<Uint8Array> {
+  if (isWorkbook(head)) return head;
   const cut = head.subarray(0, headBytes);
   if (cut[0] !== 0x1f || cut[1] !== 0x8b) return totalBytes > cut.length ? wholeLines(cut) : cut;
+  // All of it is there: detection unpacks it itself, and says when it is damaged or cut off.
+  if (totalBytes <= cut.length) return cut;
   // The packed bytes may end in the middle: what could be unpacked up to there is what is looked at.
   const gunzip = createGunzip({ finishFlush: constants.Z_SYNC_FLUSH });
   const parts: Buffer[] = [];
@@ -82,14 +87,12 @@ export async function textHead(head: Uint8Array, totalBytes: number): Promise<Ui
 
 /** The first text of a file that is kept. */
 export async function headOfBlob(core: Core, sha256: string, sizeBytes: number): Promise<Uint8Array> {
-  const parts: Uint8Array[] = [];
-  let length = 0;
+  const head = new Head();
   for await (const chunk of core.blobs.read(sha256)) {
-    parts.push(chunk);
-    length += chunk.length;
-    if (length >= headBytes) break;
+    head.take(chunk);
+    if (head.isFull) break;
   }
-  return textHead(Buffer.concat(parts), sizeBytes);
+  return textHead(head.bytes(), sizeBytes);
 }
 
 /** The row of a file; not found in another study. */

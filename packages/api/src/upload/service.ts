@@ -9,7 +9,8 @@ import { protocolContent } from "../protocol/schema";
 import type { Replaces } from "../replacement/schema";
 import { readForReplacement, requireReplaceable, takePlace } from "../replacement/service";
 import { type ReadScope, writeInStudy } from "../scope";
-import { headBytes, isHopeless, largestFileBytes } from "../source-file/policy";
+import { Head } from "../source-file/head";
+import { isHopeless, largestFileBytes } from "../source-file/policy";
 import { type FileProblem, fileRefused, problemOf, textHead, withoutTime } from "../source-file/service";
 import { trialLabel } from "../trial/policy";
 import { findTrial, lockTrial, requireConsentToRecord, requireStep } from "../trial/service";
@@ -57,10 +58,10 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
   let problem: FileProblem | null = null;
   async function* checked(): AsyncGenerator<Uint8Array> {
     const hash = createHash("sha256");
-    const head: Uint8Array[] = [];
+    const head = new Head();
     let received = 0;
     for await (const chunk of upload.body) {
-      if (received < headBytes) head.push(chunk);
+      head.take(chunk);
       received += chunk.length;
       hash.update(chunk);
       yield chunk;
@@ -80,7 +81,7 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
     }
     await refuseTwice(scope, sha256);
     try {
-      detection = detectColumnMap(await textHead(Buffer.concat(head), received));
+      detection = detectColumnMap(await textHead(head.bytes(), received));
       problem = withoutTime(detection);
     } catch (error) {
       if (!(error instanceof SourceFileError)) throw error;

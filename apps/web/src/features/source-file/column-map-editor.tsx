@@ -23,14 +23,20 @@ interface ColumnMapEditorProps {
   readonly onRead: () => void;
 }
 
+/** What a person says of the file before anything else is proposed. */
+interface Asked {
+  readonly delimiter?: ColumnMap["delimiter"];
+  readonly sheet?: string;
+}
+
 /** How a file is to be read: proposed, corrected by hand, shown over its first rows, then confirmed. */
 export function ColumnMapEditor({ sourceFileId, onRead }: ColumnMapEditorProps) {
   const { studyId } = useStudy();
   const trpc = useTRPC();
-  const [delimiter, setDelimiter] = useState<ColumnMap["delimiter"] | null>(null);
+  const [asked, setAsked] = useState<Asked>({});
   const answer = useQuery(
     trpc.sourceFile.proposal.queryOptions(
-      { studyId, sourceFileId, ...(delimiter === null ? {} : { delimiter }) },
+      { studyId, sourceFileId, ...asked },
       { staleTime: Number.POSITIVE_INFINITY },
     ),
   );
@@ -50,16 +56,18 @@ export function ColumnMapEditor({ sourceFileId, onRead }: ColumnMapEditorProps) 
         </p>
       )}
       {proposal === null ? (
-        delimiter !== null && (
-          <Button onClick={() => setDelimiter(null)}>Go back to the proposed separator</Button>
+        Object.keys(asked).length > 0 && (
+          <Button onClick={() => setAsked({})}>
+            Go back to the proposed {asked.sheet === undefined ? "separator" : "sheet"}
+          </Button>
         )
       ) : (
         <MapForm
-          // Another separator makes other columns: the form begins anew.
-          key={`${delimiter ?? "proposed"} ${answer.data.revision}`}
+          // Another separator or sheet makes other columns: the form begins anew.
+          key={`${asked.delimiter ?? asked.sheet ?? "proposed"} ${answer.data.revision}`}
           answer={answer.data}
           proposal={proposal}
-          onDelimiter={setDelimiter}
+          onAsk={setAsked}
           onRead={onRead}
         />
       )}
@@ -76,13 +84,13 @@ const origins: Readonly<Record<Proposal["origin"], string>> = {
 interface MapFormProps {
   readonly answer: ProposalAnswer;
   readonly proposal: Proposal;
-  readonly onDelimiter: (delimiter: ColumnMap["delimiter"]) => void;
+  readonly onAsk: (asked: Asked) => void;
   readonly onRead: () => void;
 }
 
 type Preview = Outputs["sourceFile"]["preview"];
 
-function MapForm({ answer, proposal, onDelimiter, onRead }: MapFormProps) {
+function MapForm({ answer, proposal, onAsk, onRead }: MapFormProps) {
   const { studyId } = useStudy();
   const trpc = useTRPC();
   const client = useTRPCClient();
@@ -119,7 +127,7 @@ function MapForm({ answer, proposal, onDelimiter, onRead }: MapFormProps) {
     setMap(next);
   };
   const general = proposal.doubts
-    .filter((doubt) => doubt.column === null || map.layout === "long")
+    .filter((doubt) => doubt.column === null || map.layout !== "wide")
     .filter((doubt) => doubt.reason !== answer.problem?.message);
 
   return (
@@ -134,7 +142,7 @@ function MapForm({ answer, proposal, onDelimiter, onRead }: MapFormProps) {
       )}
       <h4 className={classes.part}>Columns</h4>
       <ColumnRows map={map} choices={choices} proposal={proposal} preview={preview.data} onChange={change} />
-      {map.layout === "long" && (
+      {map.layout !== "wide" && (
         <>
           <h4 className={classes.part}>Series</h4>
           <SeriesRows
@@ -149,8 +157,21 @@ function MapForm({ answer, proposal, onDelimiter, onRead }: MapFormProps) {
       <h4 className={classes.part}>Time</h4>
       <TimeFields time={map.time} choices={choices} onChange={(time) => change({ ...map, time })} />
       <div className={classes.more}>
-        <Disclosure summary="How the text is built (separator, decimal mark, encoding, missing values)">
-          <FormatFields map={map} choices={choices} onChange={change} onDelimiter={onDelimiter} />
+        <Disclosure
+          summary={
+            map.sheet === null
+              ? "How the text is built (separator, decimal mark, encoding, missing values)"
+              : "How the workbook is read (sheet, decimal mark, missing values)"
+          }
+        >
+          <FormatFields
+            map={map}
+            choices={choices}
+            sheets={proposal.sheets}
+            onChange={change}
+            onDelimiter={(delimiter) => onAsk({ delimiter })}
+            onSheet={(sheet) => onAsk({ sheet })}
+          />
         </Disclosure>
         <Disclosure summary="The first rows as they stand in the file">
           <PreviewTable preview={proposal.preview} />

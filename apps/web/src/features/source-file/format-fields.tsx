@@ -3,32 +3,50 @@
 import { NativeSelect, TextInput } from "@mantine/core";
 import { useState } from "react";
 import { NumberField } from "@/components/number-field";
-import { type Choices, type ColumnMap, markName, oneOf, type TimeOfMap } from "./column-map";
+import { type Choices, type ColumnMap, markName, oneOf, type Proposal, type TimeOfMap } from "./column-map";
 import classes from "./source-file.module.css";
 
 interface FormatFieldsProps {
   readonly map: ColumnMap;
   readonly choices: Choices;
+  /** The sheets of a workbook; none for a text. */
+  readonly sheets: Proposal["sheets"];
   readonly onChange: (map: ColumnMap) => void;
+  /** Another sheet has other columns, which are proposed anew. */
+  readonly onSheet: (sheet: string) => void;
   /** Another delimiter makes other columns, which are proposed anew. */
   readonly onDelimiter: (delimiter: ColumnMap["delimiter"]) => void;
 }
 
-/** How the text of the file is built: what separates cells, how numbers are written, where the data begin. */
-export function FormatFields({ map, choices, onChange, onDelimiter }: FormatFieldsProps) {
+/** How the file is built: its sheet, or what separates cells; how numbers are written; where the data begin. */
+export function FormatFields(props: FormatFieldsProps) {
+  const { map, choices, sheets, onChange, onDelimiter, onSheet } = props;
+  const isText = map.sheet === null;
   const [words, setWords] = useState(map.missing.words.join(", "));
   const [sentinels, setSentinels] = useState(map.missing.sentinels.join("; "));
   return (
     <div className={classes.fields}>
-      <NativeSelect
-        label="Cells are separated by"
-        data={choices.delimiters.map((value) => ({ value, label: markName(value) }))}
-        value={map.delimiter}
-        onChange={(event) => {
-          const delimiter = oneOf(choices.delimiters, event.currentTarget.value);
-          if (delimiter !== null) onDelimiter(delimiter);
-        }}
-      />
+      {isText ? (
+        <NativeSelect
+          label="Cells are separated by"
+          data={choices.delimiters.map((value) => ({ value, label: markName(value) }))}
+          value={map.delimiter}
+          onChange={(event) => {
+            const delimiter = oneOf(choices.delimiters, event.currentTarget.value);
+            if (delimiter !== null) onDelimiter(delimiter);
+          }}
+        />
+      ) : (
+        <NativeSelect
+          label="Sheet of the workbook"
+          data={sheets.map(({ name, hidden }) => ({
+            value: name,
+            label: hidden ? `${name} (hidden)` : name,
+          }))}
+          value={map.sheet ?? ""}
+          onChange={(event) => onSheet(event.currentTarget.value)}
+        />
+      )}
       <NativeSelect
         label="Decimal mark"
         data={choices.decimalMarks.map((value) => ({ value, label: markName(value) }))}
@@ -49,17 +67,19 @@ export function FormatFields({ map, choices, onChange, onDelimiter }: FormatFiel
           onChange({ ...map, digitGrouping: oneOf(choices.digitGroupings, event.currentTarget.value) })
         }
       />
-      <NativeSelect
-        label="Encoding"
-        data={[...choices.encodings]}
-        value={map.encoding}
-        onChange={(event) => {
-          const encoding = oneOf(choices.encodings, event.currentTarget.value);
-          if (encoding !== null) onChange({ ...map, encoding });
-        }}
-      />
+      {isText && (
+        <NativeSelect
+          label="Encoding"
+          data={[...choices.encodings]}
+          value={map.encoding}
+          onChange={(event) => {
+            const encoding = oneOf(choices.encodings, event.currentTarget.value);
+            if (encoding !== null) onChange({ ...map, encoding });
+          }}
+        />
+      )}
       <NumberField
-        label="First line of data"
+        label={isText ? "First line of data" : "First row of data"}
         digits={0}
         value={map.firstDataLine}
         onChange={(line) => {
