@@ -29,6 +29,9 @@ export function descriptorOf(
     title: study.title,
     description: study.summary,
     version: `${release.number}.0.0`,
+    ...(release.auditHead && {
+      auditTrail: { lastEntry: release.auditHead.entry, hash: `sha256:${release.auditHead.sha256}` },
+    }),
     licenses: [{ name: release.licence.name, title: release.licence.title, path: release.licence.path }],
     resources: files.map(resourceOf),
   };

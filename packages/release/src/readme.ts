@@ -32,7 +32,7 @@ function tables(): string {
 ${rows.join("\n")}
 | \`traces/*.csv\` | The samples: one file per trial and set of times, one row per time, one column per trace. |
 | \`disclosure-report.json\` | The rule that this release fulfils and what that took. |
-| \`datapackage.json\` | Every file with its length and SHA-256, every column with its type, unit and description (Data Package, version 2). |
+| \`datapackage.json\` | Every file with its length and SHA-256, every column with its type, unit and description (Data Package, version 2); \`auditTrail\` notes the last entry of the study's audit trail, so that it can be shown later whether that trail was altered. |
 
 All tables are CSV after RFC 4180: UTF-8, commas, one header row, lines ending in CR LF, a decimal point. A missing value is empty.
 Text that begins with \`=\`, \`+\`, \`-\` or \`@\` has an apostrophe in front, so that a spreadsheet does not take it for a formula.`;

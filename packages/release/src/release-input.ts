@@ -27,6 +27,11 @@ export interface ReleaseFacts {
   /** ISO date. Only its year is written: no other date leaves the study. */
   readonly createdOn: string;
   readonly licence: Licence;
+  /**
+   * The last entry of the study's audit trail when the data were gathered, where there is one: whoever holds the release
+   * can show later whether that trail was cut or written anew. Its hash says nothing of what the entry tells.
+   */
+  readonly auditHead?: { readonly entry: number; readonly sha256: string };
 }
 
 export interface ProtocolToRelease {

@@ -6,7 +6,7 @@ export const sharingPermission = "share-anonymised-numbers";
 export const releasePermissions = ["take-part", sharingPermission] as const;
 
 /** The part of the report that goes into the register. */
-export function keptOf(report: DisclosureReport): KeptReport {
+export function keptOf(report: DisclosureReport, auditHead: string | null): KeptReport {
   return {
     volunteers: { ...report.volunteers },
     trials: { ...report.trials },
@@ -15,6 +15,7 @@ export function keptOf(report: DisclosureReport): KeptReport {
     columns: report.columns.map(({ column, words, loss }) => ({ column, words, loss })),
     warnings: [...report.warnings],
     remainingRisks: [...report.remainingRisks],
+    auditHead,
   };
 }
 

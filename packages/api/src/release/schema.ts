@@ -49,6 +49,8 @@ export const keptReport = z.object({
   columns: z.array(z.object({ column: z.string(), words: z.string(), loss: z.number() })),
   warnings: z.array(z.string()),
   remainingRisks: z.array(z.string()),
+  /** The head of the study's audit trail when the data were gathered, as a verification expects it; older releases have none. */
+  auditHead: z.string().nullable().default(null),
 });
 export type KeptReport = z.output<typeof keptReport>;
 

@@ -17,6 +17,8 @@ import {
 } from "@acral/release";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
+import { type Anchor, anchorText } from "../audit-chain/schema";
+import { chainHead } from "../audit-chain/service";
 import { permissionsOf } from "../consent/service";
 import { newId } from "../identifiers";
 import { identitiesForComparison } from "../identity/service";
@@ -35,16 +37,18 @@ type AssessInput = z.output<typeof assessReleaseInput>;
 interface Gathered {
   readonly frame: ReleaseFrame;
   readonly codes: ReadonlyMap<string, string>;
+  readonly auditHead: Anchor | null;
   /** Volunteers who are not offered, and why. */
   readonly withoutPermission: readonly { readonly code: string; readonly reason: string }[];
 }
 
 async function gather(scope: ReadScope, input: AssessInput): Promise<Gathered> {
   const { studyId } = scope.access;
-  const [study, protocol, last] = await Promise.all([
+  const [study, protocol, last, auditHead] = await Promise.all([
     scope.db.study.findUniqueOrThrow({ where: { id: studyId } }),
     protocolInForce(scope.db, studyId),
     scope.db.release.findFirst({ where: { studyId }, orderBy: { number: "desc" }, select: { number: true } }),
+    chainHead(scope.db, studyId),
   ]);
   if (protocol === null) {
     throw new AppError(
@@ -89,6 +93,7 @@ async function gather(scope: ReadScope, input: AssessInput): Promise<Gathered> {
   const { phases, conditions } = protocol.content;
   return {
     codes: new Map(rows.map(({ id, code }) => [id, code])),
+    auditHead,
     withoutPermission: rows.flatMap(({ id, code }) => {
       const reason = reasonOf(id) ?? (measured.has(id) ? null : "No accepted trial.");
       return reason === null ? [] : [{ code, reason }];
@@ -99,6 +104,7 @@ async function gather(scope: ReadScope, input: AssessInput): Promise<Gathered> {
         number: (last?.number ?? 0) + 1,
         createdOn: scope.now.toISOString().slice(0, 10),
         licence: licences[input.licence],
+        ...(auditHead !== null && { auditHead: { entry: auditHead.sequence, sha256: auditHead.hash } }),
       },
       protocol: {
         version: protocol.version,
@@ -276,7 +282,7 @@ export async function makeRelease(scope: ReadScope, input: z.output<typeof makeR
     }
     const releaseId = newId();
     const rule = { k: report.rule.k, licence: input.licence };
-    const kept = keptOf(report);
+    const kept = keptOf(report, gathered.auditHead === null ? null : anchorText(gathered.auditHead));
     await db.release.create({
       data: {
         id: releaseId,

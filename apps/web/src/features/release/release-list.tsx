@@ -86,6 +86,14 @@ export function ReleaseList() {
                       .join("; "),
                   },
                   { label: "Licence", value: release.rule.licence },
+                  ...(release.report.auditHead === null
+                    ? []
+                    : [
+                        {
+                          label: "Audit trail up to",
+                          value: <code style={{ overflowWrap: "anywhere" }}>{release.report.auditHead}</code>,
+                        },
+                      ]),
                   {
                     label: "SHA-256",
                     value: <code style={{ overflowWrap: "anywhere" }}>{release.sha256}</code>,
