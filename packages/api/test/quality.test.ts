@@ -541,5 +541,5 @@ describe.each(testDatabaseKinds())("what is compared and released, on $name", (k
     const [recorded] = await tracesOfTrial(scope, trials[1]?.trialId ?? "", "recorded");
     expect(written).not.toContain(Array.from(recorded?.traces[3]?.values ?? [], Math.fround).join());
     await test.close();
-  });
+  }, 120_000);
 });

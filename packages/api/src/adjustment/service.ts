@@ -1,12 +1,6 @@
 import { AnalysisError } from "@acral/analysis";
-import { sampleTimes } from "@acral/analysis/course";
-import {
-  type AdjustmentEffect,
-  type AdjustmentSettings,
-  seriesKey as nameInAdjustments,
-} from "@acral/analysis/quality";
+import type { AdjustmentEffect, AdjustmentSettings } from "@acral/analysis/quality";
 import type { Prisma } from "@acral/db";
-import { columnMapSchema } from "@acral/ingest";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
 import { canonicalJson } from "../canonical-json";
@@ -17,22 +11,16 @@ import { refuseNaming } from "../identity/service";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
 import { findFile } from "../source-file/service";
-import { applyTo, type ClockTrace, inWords, seriesLabel, shifted } from "../trace/policy";
-import { drawn, type FileAsRead, filesAsRead } from "../trace/service";
+import { applyTo, inWords } from "../trace/policy";
+import { type FileAsRead, filesAsRead } from "../trace/service";
 import { stateAfterChange } from "../trial/policy";
-import { filesChanged, findTrial, lockTrial, requireRevision } from "../trial/service";
-import { adjustmentTitle, doubledBy, onClock, outlived, type Reading, timeShiftOf } from "./policy";
-import {
-  type adjustInput,
-  adjustmentSettings,
-  type adjustmentStepInput,
-  type previewAdjustmentInput,
-  type reorderInput,
-} from "./schema";
+import { filesChanged, lockTrial, requireRevision } from "../trial/service";
+import { adjustmentTitle, doubledBy, onClock, timeShiftOf } from "./policy";
+import { type adjustInput, adjustmentSettings, type adjustmentStepInput, type reorderInput } from "./schema";
 
 /** Adjustments of source files: made, undone, redone and put in order. The file and its traces stay as they are. */
 
-type AdjustmentRow = Prisma.AdjustmentGetPayload<object>;
+export type AdjustmentRow = Prisma.AdjustmentGetPayload<object>;
 
 const inOrder = [{ position: "asc" }, { id: "asc" }] satisfies Prisma.AdjustmentOrderByWithRelationInput[];
 
@@ -44,8 +32,9 @@ export function adjustmentsOfFile(scope: ReadScope, sourceFileId: string): Promi
   });
 }
 
-const parsed = (row: { settings: unknown }): AdjustmentSettings => adjustmentSettings.parse(row.settings);
-const isActive = (row: AdjustmentRow) => row.state === "active";
+export const parsed = (row: { settings: unknown }): AdjustmentSettings =>
+  adjustmentSettings.parse(row.settings);
+export const isActive = (row: AdjustmentRow) => row.state === "active";
 
 /** Where a file's own zero lies on the trial's clock as its adjusted traces are drawn. */
 export function clockOf(file: {
@@ -55,7 +44,7 @@ export function clockOf(file: {
   return file.offsetS + timeShiftOf(file.adjustments);
 }
 
-async function fileAsRead(scope: ReadScope, sourceFileId: string): Promise<FileAsRead> {
+export async function fileAsRead(scope: ReadScope, sourceFileId: string): Promise<FileAsRead> {
   const [file] = await filesAsRead(scope, { id: sourceFileId });
   if (file === undefined) {
     throw new AppError(
@@ -96,7 +85,7 @@ function effectsOf(
 }
 
 /** Keeps with each adjustment what it does now that the others changed. */
-async function storeEffects(
+export async function storeEffects(
   write: WriteScope,
   file: FileAsRead,
   rows: readonly AdjustmentRow[],
@@ -123,8 +112,11 @@ async function noteChange(
   });
 }
 
-const titles = (rows: readonly AdjustmentRow[]) =>
+export const titles = (rows: readonly AdjustmentRow[]) =>
   rows.filter(isActive).map((row) => adjustmentTitle(parsed(row)));
+
+/** Entries of the audit trail outlive every offset: their moments are those that are stored. */
+const momentsOn = "the file's own clock";
 
 /** Records an adjustment and puts it in force, after those that are there. */
 export function adjustFile(scope: ReadScope, input: z.output<typeof adjustInput>) {
@@ -190,7 +182,7 @@ export function adjustFile(scope: ReadScope, input: z.output<typeof adjustInput>
           action: "quality.adjust",
           subject,
           before: { adjustments: titles(rows) },
-          after: { adjustments: titles([...rows, row]), adjustmentId: row.id },
+          after: { adjustments: titles([...rows, row]), adjustmentId: row.id, momentsOn },
           reason: input.reason,
         },
       ],
@@ -242,7 +234,7 @@ function switchTo(scope: ReadScope, input: z.output<typeof adjustmentStepInput>,
           action: state === "active" ? "quality.redo" : "quality.undo",
           subject,
           before: { adjustments: titles(rows) },
-          after: { adjustments: titles(now), adjustmentId: row.id },
+          after: { adjustments: titles(now), adjustmentId: row.id, momentsOn },
         },
       ],
     };
@@ -285,148 +277,9 @@ export function reorderAdjustments(scope: ReadScope, input: z.output<typeof reor
           action: "quality.reorder",
           subject,
           before: { adjustments: titles(rows) },
-          after: { adjustments: titles(ordered) },
+          after: { adjustments: titles(ordered), momentsOn },
         },
       ],
     };
   });
-}
-
-/** What settings would do to the file, before they are recorded. A refusal is an answer here, not an error. */
-export async function previewAdjustment(scope: ReadScope, input: z.output<typeof previewAdjustmentInput>) {
-  const { trialId } = await findFile(scope, input.sourceFileId);
-  const { trial } = await findTrial(scope, trialId);
-  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
-  const file = await fileAsRead(scope, input.sourceFileId);
-  const rows = (await adjustmentsOfFile(scope, input.sourceFileId)).filter(isActive);
-  const replaced = rows.findIndex(({ id }) => id === input.replacesId);
-  if (input.replacesId !== null && replaced < 0) throw notFound("adjustment in force");
-  const settings = onClock(input.settings, -clockOf(file));
-  const now = rows.map(parsed);
-  const others = now.filter((_, index) => index !== replaced);
-  const then = replaced < 0 ? [...now, settings] : now.with(replaced, settings);
-  const common = { title: adjustmentTitle(input.settings), caution: doubledBy(settings, others) };
-  const nothing = { largestChangeC: null, maskedSamples: null, traces: [], unchanged: file.traces.length };
-  try {
-    const before = applyTo(file, now);
-    const after = applyTo(file, then);
-    const effect = after.effects.at(replaced < 0 ? -1 : replaced);
-    const sameTimes = timeShiftOf(now) === timeShiftOf(then);
-    const timesBefore = sampleTimes(shifted(before.timeBase, file.offsetS));
-    const timesAfter = sampleTimes(shifted(after.timeBase, file.offsetS));
-    const traces = file.traces.flatMap((trace, index) => {
-      const from = before.traces[index]?.values ?? trace.values;
-      const to = after.traces[index]?.values ?? trace.values;
-      if (sameTimes && sameValues(from, to)) return [];
-      return [
-        {
-          kind: trace.kind,
-          series: trace.series,
-          statistic: trace.statistic,
-          label: seriesLabel(trace),
-          unit: trace.unit,
-          largestChangeC: trace.kind === "region" ? largestDifference(from, to) : null,
-          before: drawn(timesBefore, from),
-          after: drawn(timesAfter, to),
-        },
-      ];
-    });
-    return {
-      ...common,
-      problem: traces.length === 0 ? "This would change no value of the file." : null,
-      largestChangeC: effect?.largestChangeC ?? null,
-      maskedSamples: effect?.maskedSamples ?? null,
-      traces,
-      unchanged: file.traces.length - traces.length,
-    };
-  } catch (error) {
-    if (!(error instanceof AnalysisError)) throw error;
-    return { ...common, ...nothing, problem: `The file cannot be adjusted so. ${inWords(error.message)}` };
-  }
-}
-
-function sameValues(a: Float64Array, b: Float64Array): boolean {
-  return a === b || a.every((value, i) => Object.is(value, b[i]));
-}
-
-function largestDifference(a: Float64Array, b: Float64Array): number {
-  let largest = 0;
-  for (const [i, value] of a.entries()) {
-    const difference = Math.abs(value - (b[i] as number));
-    if (difference > largest) largest = difference;
-  }
-  return largest;
-}
-
-/** A series of a file as adjustments name it. */
-export function adjustmentSeries(trace: ClockTrace): string {
-  return trace.kind === "region"
-    ? nameInAdjustments({ regionId: trace.series, statistic: trace.statistic ?? "mean" })
-    : nameInAdjustments({ channel: trace.series });
-}
-
-/** How a file is read now, before it is read in another way. */
-export async function readingOf(scope: ReadScope, sourceFileId: string): Promise<Reading | null> {
-  const { columnMap } = await findFile(scope, sourceFileId);
-  if (columnMap === null) return null;
-  const traces = await scope.db.trace.findMany({
-    where: { studyId: scope.access.studyId, sourceFileId },
-    select: { regionId: true, statistic: true, channel: true },
-  });
-  return {
-    columnMap: columnMapSchema.parse(columnMap),
-    series: new Set(
-      traces.map(({ regionId, statistic, channel }) =>
-        regionId === null ? (channel ?? "") : `${regionId} (${statistic ?? "mean"})`,
-      ),
-    ),
-  };
-}
-
-/**
- * After a file was read in another way, in the same transaction: adjustments that still make sense stay in force, and those
- * that do not are undone and say why. Returns their titles, for the audit trail.
- */
-export async function settleAdjustments(
-  write: WriteScope,
-  sourceFileId: string,
-  before: Reading | null,
-): Promise<string[]> {
-  const rows = await adjustmentsOfFile(write, sourceFileId);
-  const now = await readingOf(write, sourceFileId);
-  if (rows.length === 0 || before === null || now === null) return [];
-  const file = await fileAsRead(write, sourceFileId);
-  const standing: AdjustmentSettings[] = [];
-  const settled: AdjustmentRow[] = [];
-  const setBack: AdjustmentRow[] = [];
-  for (const row of rows) {
-    const settings = parsed(row);
-    const because = isActive(row)
-      ? (outlived(settings, before, now) ?? refusalOf(file, [...standing, settings]))
-      : null;
-    if (because === null) {
-      if (isActive(row)) standing.push(settings);
-      settled.push(row);
-      continue;
-    }
-    const setBackBecause = `Undone when the file was read in another way, because ${because}.`;
-    await write.db.adjustment.update({
-      where: { id: row.id },
-      data: { state: "undone", setBackBecause, revision: { increment: 1 } },
-    });
-    settled.push({ ...row, state: "undone" });
-    setBack.push(row);
-  }
-  await storeEffects(write, file, settled);
-  return titles(setBack);
-}
-
-function refusalOf(file: FileAsRead, adjustments: readonly AdjustmentSettings[]): string | null {
-  try {
-    applyTo(file, adjustments);
-    return null;
-  } catch (error) {
-    if (!(error instanceof AnalysisError)) throw error;
-    return `it cannot be applied any more (${inWords(error.message).replace(/\.$/, "")})`;
-  }
 }

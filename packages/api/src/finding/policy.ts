@@ -97,7 +97,7 @@ export function checkFile(
     timeBase: file.timeBase,
     traces,
     ...(measured !== undefined && seen && context.referenceC !== null
-      ? { reference: { measured: measured.values, trueC: context.referenceC } }
+      ? { reference: { measured: measured.values, trueC: context.referenceC, series: referenceChannel } }
       : {}),
     settings: { commonDrift: { exerciseStartS: context.exerciseStartS } },
   });

@@ -8,7 +8,7 @@ import { permissionKeys } from "../consent-form/policy";
 import { newId } from "../identifiers";
 import { refuseNaming } from "../identity/service";
 import { imagingRecord } from "../imaging/schema";
-import { protocolContent } from "../protocol/schema";
+import { type ProtocolContent, protocolContent } from "../protocol/schema";
 import { type ReadScope, type Transaction, writeInStudy } from "../scope";
 import { findFile } from "../source-file/service";
 import { activeAdjustments, filesAsRead, settingsOf } from "../trace/service";
@@ -51,19 +51,44 @@ const restingOn = {
         select: { name: true, phaseKey: true, atS: true },
         orderBy: [{ atS: "asc" }, { id: "asc" }],
       },
-      protocol: { select: { content: true } },
+      protocolId: true,
       imagingRecord: { select: { content: true } },
     },
   },
 } satisfies Prisma.SourceFileSelect;
 
-type RestingRow = Prisma.SourceFileGetPayload<{ select: typeof restingOn }>;
+type RestingRow = Prisma.SourceFileGetPayload<{ select: typeof restingOn }> & {
+  readonly content: ProtocolContent;
+};
+
+/** The files that are read, oldest first, each with its trial's protocol: a study has few of those, and many files. */
+async function restingRows(
+  scope: Pick<ReadScope, "db" | "access">,
+  where: Prisma.SourceFileWhereInput,
+): Promise<RestingRow[]> {
+  const { studyId } = scope.access;
+  const rows = await scope.db.sourceFile.findMany({
+    where: { ...where, studyId, state: "read" },
+    select: restingOn,
+    orderBy: [{ uploadedAt: "asc" }, { id: "asc" }],
+  });
+  const protocols = await scope.db.protocol.findMany({
+    where: { studyId, id: { in: [...new Set(rows.map(({ trial }) => trial.protocolId))] } },
+    select: { id: true, content: true },
+  });
+  const contents = new Map(protocols.map(({ id, content }) => [id, protocolContent.parse(content)]));
+  return rows.map((row) => {
+    const content = contents.get(row.trial.protocolId);
+    if (content === undefined) throw new Error(`Trial ${row.trialId} has no protocol.`);
+    return { ...row, content };
+  });
+}
 
 function contextOf(row: RestingRow): CheckContext {
-  const { markers, protocol, imagingRecord: record } = row.trial;
+  const { markers, imagingRecord: record } = row.trial;
   return checkContext(
     markers,
-    protocolContent.parse(protocol.content),
+    row.content,
     record === null ? null : imagingRecord.parse(record.content),
     row.offsetS + timeShiftOf(settingsOf(row.adjustments)),
   );
@@ -78,10 +103,7 @@ async function restingRow(
   scope: Pick<ReadScope, "db" | "access">,
   sourceFileId: string,
 ): Promise<RestingRow | null> {
-  return scope.db.sourceFile.findFirst({
-    where: { id: sourceFileId, studyId: scope.access.studyId, state: "read" },
-    select: restingOn,
-  });
+  return (await restingRows(scope, { id: sourceFileId }))[0] ?? null;
 }
 
 /** Checks a file as it stands; null when it is not read. */
@@ -138,11 +160,7 @@ export async function refreshFindings(
   budgetMs = Number.POSITIVE_INFINITY,
 ): Promise<{ readonly waiting: ReadonlySet<string> }> {
   const { studyId } = scope.access;
-  const rows = await scope.db.sourceFile.findMany({
-    where: { ...where, studyId, state: "read" },
-    select: restingOn,
-    orderBy: [{ uploadedAt: "asc" }, { id: "asc" }],
-  });
+  const rows = await restingRows(scope, where);
   const began = performance.now();
   const waiting = new Set<string>();
   for (const row of rows) {

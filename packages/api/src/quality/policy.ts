@@ -1,10 +1,9 @@
 import { type MeasureName, measureEntry } from "@acral/analysis/course";
-import type { FindingKind } from "@acral/analysis/quality";
 import { regionById } from "@acral/analysis/skin";
 import type { Derived } from "../measure/policy";
 import { meanSkinTemperatureName } from "../trace/policy";
 
-/** How the quality of a trial and of a study is judged from findings and measures. Nothing here reads or writes. */
+/** How the quality of a trial is judged from findings and measures. Nothing here reads or writes. */
 
 /** Where a finding stands: nobody did anything about it, or somebody adjusted it, took it as it is, or dismissed it. */
 export type Standing = "open" | "adjusted" | "accepted" | "dismissed";
@@ -75,7 +74,7 @@ export interface Verdict {
 const nameOf = ({ name, regionId }: MeasureBothWays) =>
   `${name} of ${regionId === null ? meanSkinTemperatureName : regionById(regionId).label.toLowerCase()}`;
 
-const inC = (value: number) => `${Number(value.toFixed(2))} °C`;
+const inC = (value: number) => `${Number(value.toFixed(2)).toString().replace("-", "−")} °C`;
 
 /**
  * Whether what a trial says survives its adjustments, in one sentence. It does not where a change, a difference between sides
@@ -136,35 +135,4 @@ export function verdictOf(
     survives: "in direction",
     sentence: `The conclusions survive in direction: no change, difference between sides or gradient turns round without ${the}; the largest difference is ${inC(size)}, in ${nameOf(largest)}.${stillOpen}`,
   };
-}
-
-/** A finding as a study's list counts it. */
-export interface CountedFinding {
-  readonly kind: FindingKind;
-  readonly size: number | null;
-  readonly unit: string;
-  readonly standing: Standing;
-}
-
-export interface KindCount {
-  readonly kind: FindingKind;
-  readonly count: number;
-  /** The largest by amount, with its sign; null where nothing measures them. */
-  readonly largest: number | null;
-  readonly unit: string;
-}
-
-export function countByKind(findings: readonly CountedFinding[]): KindCount[] {
-  const kinds = new Map<FindingKind, KindCount>();
-  for (const { kind, size, unit } of findings) {
-    const before = kinds.get(kind) ?? { kind, count: 0, largest: null, unit };
-    const largest = size !== null && Math.abs(size) > Math.abs(before.largest ?? 0) ? size : before.largest;
-    kinds.set(kind, { kind, count: before.count + 1, largest, unit: before.unit || unit });
-  }
-  return [...kinds.values()];
-}
-
-/** The largest size of a kind among findings, with its sign; null without one. */
-export function largestOf(findings: readonly CountedFinding[], kind: FindingKind): number | null {
-  return countByKind(findings.filter((finding) => finding.kind === kind))[0]?.largest ?? null;
 }

@@ -1,16 +1,12 @@
 import { adjustInput, adjustmentStepInput, previewAdjustmentInput, reorderInput } from "../adjustment/schema";
-import {
-  adjustFile,
-  previewAdjustment,
-  redoAdjustment,
-  reorderAdjustments,
-  undoAdjustment,
-} from "../adjustment/service";
+import { adjustFile, redoAdjustment, reorderAdjustments, undoAdjustment } from "../adjustment/service";
+import { previewAdjustment } from "../adjustment-preview/service";
 import { clearDecisionInput, decideInput } from "../finding/schema";
 import { clearDecision, decideFinding } from "../finding/service";
+import { qualityOfStudy } from "../study-quality/service";
 import { router, studyProcedure } from "../trpc";
 import { qualityOfStudyInput, qualityOfTrialInput } from "./schema";
-import { qualityOfStudy, qualityOfTrial, qualitySummary } from "./service";
+import { qualityOfTrial, qualitySummary } from "./service";
 
 /** Every moment that these procedures take or give is on the trial's clock, those in settings of adjustments too. */
 export const qualityRouter = router({

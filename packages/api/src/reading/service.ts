@@ -1,10 +1,10 @@
 import { encodeFloat32, encodeFloat64, type Prisma } from "@acral/db";
 import { type ColumnMap, type ReadResult, readSourceStream, SourceFileError } from "@acral/ingest";
-import { readingOf, settleAdjustments } from "../adjustment/service";
 import { canonicalJson } from "../canonical-json";
 import { readerVersion, targetText } from "../column-map/policy";
 import { storeFindings } from "../finding/service";
 import { newId } from "../identifiers";
+import { readingOf, settleAdjustments } from "../outlived-adjustment/service";
 import type { ReadScope, WriteScope } from "../scope";
 import { fileRefused } from "../source-file/service";
 import { sameBytes } from "./policy";
