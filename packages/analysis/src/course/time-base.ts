@@ -41,13 +41,15 @@ export function durationS(timeBase: TimeBase): number {
  */
 export function typicalStepS(timeBase: TimeBase): number {
   if (timeBase.kind === "regular") return timeBase.stepS;
-  const differences: number[] = [];
-  for (let i = 1; i < timeBase.timesS.length; i++) {
-    const difference = (timeBase.timesS[i] as number) - (timeBase.timesS[i - 1] as number);
-    if (difference > 0) differences.push(difference);
+  const { timesS } = timeBase;
+  const differences = new Float64Array(timesS.length);
+  let count = 0;
+  for (let i = 1; i < timesS.length; i++) {
+    const difference = (timesS[i] as number) - (timesS[i - 1] as number);
+    if (difference > 0) differences[count++] = difference;
   }
-  if (differences.length === 0) return Number.NaN;
-  const sorted = Float64Array.from(differences).sort();
+  if (count === 0) return Number.NaN;
+  const sorted = differences.subarray(0, count).sort();
   const middle = sorted.length >> 1;
   const upper = sorted[middle] as number;
   return sorted.length % 2 === 1 ? upper : ((sorted[middle - 1] as number) + upper) / 2;
