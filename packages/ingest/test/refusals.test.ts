@@ -181,6 +181,14 @@ const inReader: (Hostile & { line?: number; column?: number })[] = [
     map: columnMapFor([regionColumn(1, "a", "hand-left-dorsal"), regionColumn(2, "b", "hand-left-dorsal")]),
   },
   {
+    what: "one column for two things",
+    bytes: bytesOf(good),
+    code: "bad-column-map",
+    says: /column 1 stands in it twice/,
+    map: columnMapFor([regionColumn(0, "time", "hand-left-dorsal")]),
+    column: 1,
+  },
+  {
     what: "no time column",
     bytes: bytesOf(good),
     code: "no-time-column",

@@ -30,6 +30,16 @@ export function checkColumnMap(input: ColumnMap): ColumnMap {
   if (map.headerLines.some((line) => line >= map.firstDataLine)) {
     throw badMap("The column map cannot be used: the first data line must come after the header lines.");
   }
+  const indexes = new Set<number>();
+  for (const { index } of map.columns) {
+    if (indexes.has(index)) {
+      throw badMap(
+        `The column map cannot be used: column ${index + 1} stands in it twice, and could be read as two things. Leave one of them out.`,
+        index,
+      );
+    }
+    indexes.add(index);
+  }
   const wanted: { target: TraceTarget; column: number }[] = [];
   if (map.layout === "wide") {
     for (const { index, use } of map.columns) {
