@@ -40,10 +40,10 @@ test("what a trial did for its images is recorded in one press or by hand, two p
   await trial.saveImaging().click();
   await expect(trial.imaging().getByText(/lies between 0.1 and 20 m/)).toBeVisible();
   await trial.imaging().getByLabel("Distance").fill("1.4");
-  await expect(trial.imaging().getByText("The protocol says 1.5 m.")).toBeVisible();
   await trial.imaging().getByLabel("Outside factors that the volunteer named").fill("Nothing named.");
   await trial.saveImaging().click();
   await expect(trial.imaging().getByText("1.4 m", { exact: true })).toBeVisible();
+  await expect(trial.imaging().getByText("The protocol says 1.5 m.")).toBeVisible();
 
   await theirs.imaging().getByLabel("Camera used").fill("Camera 2");
   await theirs.saveImaging().click();
@@ -72,7 +72,7 @@ test("what a trial did for its images is recorded in one press or by hand, two p
 
   await page.getByRole("link", { name: "Methods" }).click();
   await expect(methods.text()).toContainText("1 volunteer (1 female) took part in 1 trial.");
-  await expect(methods.text()).toContainText("Camera: An invented camera.");
+  await expect(methods.text()).toContainText("Maker and model: An invented camera.");
   await expect(methods.text()).toContainText("Distance: 1.4 m.");
   await expect(methods.text()).toContainText("Warm-up before the first image: 45 min.");
   await expect(methods.text()).toContainText("Emissivity set: not recorded.");

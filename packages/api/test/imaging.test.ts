@@ -216,6 +216,6 @@ describe.each(testDatabaseKinds())("imaging records and the methods text on $nam
       acclimatisationMin: null,
     });
     const { paragraphs } = await call.methods.get({ studyId });
-    expect(JSON.stringify(paragraphs)).toContain("Camera: An old camera.");
+    expect(JSON.stringify(paragraphs)).toContain("Maker and model: An old camera.");
   });
 });

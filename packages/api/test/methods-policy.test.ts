@@ -155,7 +155,7 @@ describe("the methods text", () => {
       "The trials followed versions 1 (2 trials), 2 (1 trial) of the protocol.",
     );
     expect(text("Camera", trials)).toContain(
-      "Camera: An invented camera (2 trials); Another camera (1 trial).",
+      "Maker and model: An invented camera (2 trials); Another camera (1 trial).",
     );
   });
 

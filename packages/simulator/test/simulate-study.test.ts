@@ -125,6 +125,24 @@ describe("the scenario", () => {
     }
   });
 
+  it("notes of most trials how their images were taken, forgets it in some, and says which camera was on late", () => {
+    for (const [index, { file, imaging, startedAt }] of study.trials.entries()) {
+      if (file === null) expect(imaging).toBeNull();
+      if (imaging === null) continue;
+      expect(startedAt).toContain(`T${imaging.timeOfDay}`);
+      const late = study.truth.trial(index).cameraFaults.some(({ kind }) => kind === "warm-up drift");
+      expect(imaging.cameraWarmUpMin < study.protocol.imaging.cameraWarmUpMin).toBe(late);
+      expect(imaging.deviations !== "").toBe(late);
+    }
+    const noted = study.trials.flatMap(({ imaging }) => imaging ?? []);
+    const forgotten = study.trials.filter(({ file, imaging }) => file !== null && imaging === null);
+    expect(forgotten.length).toBeGreaterThan(0);
+    expect(noted.length).toBeGreaterThan(80);
+    expect(noted.some(({ skinPreparation }) => skinPreparation === "")).toBe(true);
+    expect(noted.some(({ reflectedTemperatureC }) => reflectedTemperatureC === null)).toBe(true);
+    expect(study.protocol.imaging.calibration).toBe("");
+  });
+
   it("works for a handful of volunteers, of whom nobody leaves", () => {
     const small = simulateStudy({ seed: 1, volunteers: 3 });
     expect(small.trials).toHaveLength(12);

@@ -129,6 +129,7 @@ function room(trials: readonly TrialOfMethods[]): string {
     `Heat sources and draughts: ${stated(trials, ({ protocol }) => protocol.imaging.surroundings)}.`,
     `Acclimatisation: ${ofRecords(trials, ({ acclimatisationMin }) => acclimatisationMin, "min", 0)}.`,
     `How volunteers acclimatise, as planned: ${stated(trials, ({ protocol }) => protocol.imaging.acclimatisation)}.`,
+    `Time of day as planned: ${stated(trials, ({ protocol }) => protocol.imaging.timeOfDay)}.`,
     clocks.length === 0
       ? "Time of day: not recorded."
       : `Time of day at the start of recording: ${between(clocks[0], clocks.at(-1))}${gap(trials.length - clocks.length, over(trials))}.`,
@@ -138,7 +139,7 @@ function room(trials: readonly TrialOfMethods[]): string {
 function camera(trials: readonly TrialOfMethods[]): string {
   const units = tally(trials.flatMap(({ facts }) => facts.record?.cameraUnit || []));
   return sentences(
-    `Camera: ${stated(trials, ({ protocol }) => protocol.imaging.camera)}.`,
+    `Maker and model: ${stated(trials, ({ protocol }) => protocol.imaging.camera)}.`,
     units.length === 0
       ? "Which unit was used was not recorded."
       : `Unit: ${units.map(({ value, n }) => `${value} (${count(n, "trial")})`).join("; ")}${gap(trials.length - total(units), over(trials))}.`,

@@ -94,8 +94,8 @@ export async function methodsOfStudy(scope: ReadScope, input: z.output<typeof me
     choice,
     /** How many trials each choice holds. */
     counts: { accepted: inChoice("accepted").length, recorded: permitted.length },
-    /** Trials that are left out since their volunteers do not permit taking part now. */
-    withoutConsent: rows.length - permitted.length,
+    /** Trials of this choice that are left out since their volunteers do not permit taking part now. */
+    withoutConsent: rows.filter(({ state }) => statesOf[choice].includes(state)).length - chosen.length,
     volunteers: new Set(chosen.map(({ volunteerId }) => volunteerId)).size,
     paragraphs: methodsParagraphs(trials.map(({ methods }) => methods)),
     items: completenessOverTrials(trials.map(({ completeness }) => completeness)),

@@ -16,7 +16,7 @@ export const imagingSetup: SimulatedImagingSetup = {
   viewAngleDeg: 0,
   cameraWarmUpMin: 45,
   acclimatisationMin: 15,
-  acclimatisation: "seated, the regions bare, arms not touching the trunk",
+  acclimatisation: "Seated, the regions bare, arms not touching the trunk",
   surroundings: "No window, radiator or lamp within 3 m; ventilation off during a trial",
   referenceSource: { description: "A plate held at one temperature", temperatureC: 34, emissivity: 0.96 },
   posture: "Seated at rest and recovery, stepping upright; arms beside the body, palms to the camera",

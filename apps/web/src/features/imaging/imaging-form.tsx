@@ -100,8 +100,7 @@ export function ImagingForm({ trialId, imaging, from, onSaved, onCancel }: Imagi
       error={errors[`record.${name}`]}
     />
   );
-  const known = new Set(imaging.items.map(({ key }) => `record.notApplicable.${key}`));
-  const beside = Object.keys(errors).some((path) => path.startsWith("record.") || known.has(path));
+  const marked = Object.keys(errors).some((path) => path.startsWith("record."));
 
   return (
     <>
@@ -199,7 +198,7 @@ export function ImagingForm({ trialId, imaging, from, onSaved, onCancel }: Imagi
         </div>
         {failure !== null && theirs === null && (
           <Text role="alert" c="var(--mantine-color-error)">
-            {beside
+            {marked
               ? "Not saved yet: mend what is marked above."
               : `${failure.message} What you entered is still here.`}
           </Text>

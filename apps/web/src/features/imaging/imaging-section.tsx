@@ -39,19 +39,19 @@ export function ImagingSection({ trial }: { readonly trial: Trial }) {
       ) : (
         <>
           <ReportingSummary trial={trial} imaging={imaging.data} />
-          <Record trial={trial} imaging={imaging.data} />
+          <RecordOfTrial trial={trial} imaging={imaging.data} />
         </>
       )}
     </section>
   );
 }
 
-interface RecordProps {
+interface RecordOfTrialProps {
   readonly trial: Trial;
   readonly imaging: TrialImaging;
 }
 
-function Record({ trial, imaging }: RecordProps) {
+function RecordOfTrial({ trial, imaging }: RecordOfTrialProps) {
   const { studyId, may } = useStudy();
   const trpc = useTRPC();
   const refresh = useRefreshTrial();

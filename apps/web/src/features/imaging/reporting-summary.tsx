@@ -41,7 +41,7 @@ export function ReportingSummary({ trial, imaging }: ReportingSummaryProps) {
             </li>
           ))}
         </ul>
-        <p className={classes.help}>
+        <p className={`${classes.help} ${classes.source}`}>
           Numbered items: {source} Items without a number are common practice and do not count.
         </p>
       </Disclosure>

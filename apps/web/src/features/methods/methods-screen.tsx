@@ -58,6 +58,7 @@ export function MethodsScreen() {
         <Nothing methods={data} />
       ) : (
         <>
+          <p className={classes.printed}>{data.title}</p>
           <section aria-labelledby="methods-text">
             <SectionHeading id="methods-text" explanation={scopeSentence(data)}>
               Methods text
