@@ -41,7 +41,7 @@ test("a server that is killed in the middle of an upload leaves nothing of it, a
   await expect(page.getByRole("article", { name: /^Source file/ })).toHaveCount(0);
 
   await page
-    .getByLabel(/^Drop .*source file here$/)
+    .getByLabel(/^Drop .*source files here$/)
     .setInputFiles({ name: "long.csv", mimeType: "text/csv", buffer: bytes });
   await expect(page.getByText(/has arrived\.$/)).toBeVisible();
   await expect(page.getByRole("article", { name: "Source file long.csv" })).toBeVisible();

@@ -8,6 +8,9 @@ export interface Room {
   readonly airSpeedMS?: number;
 }
 
+/** A path, or files made by a test. */
+type ChosenFiles = Parameters<Locator["setInputFiles"]>[0];
+
 /** A trial's page: room, source files with their column maps, markers, traces, measures, and what is decided. */
 export class TrialPage {
   constructor(private readonly page: Page) {}
@@ -36,8 +39,8 @@ export class TrialPage {
   }
 
   /** Chooses a file to be sent; the outcome is what `arrived` or `uploadFailure` waits for. */
-  async chooseFile(path: string): Promise<void> {
-    await this.page.getByLabel(/^Drop .*source file here$/).setInputFiles(path);
+  async chooseFile(files: ChosenFiles): Promise<void> {
+    await this.page.getByLabel(/^Drop .*source files here$/).setInputFiles(files);
   }
 
   arrived(): Locator {
@@ -46,9 +49,16 @@ export class TrialPage {
 
   /** Why the last file was not taken. */
   uploadFailure(): Locator {
-    return this.page
-      .locator("div", { has: this.page.getByRole("button", { name: "Choose a file" }) })
-      .getByRole("alert");
+    return this.uploads().getByRole("alert");
+  }
+
+  /** What was chosen to be sent, one entry per file. */
+  uploads(): Locator {
+    return this.page.getByRole("list", { name: "Uploads" });
+  }
+
+  upload(name: string): Locator {
+    return this.uploads().getByRole("listitem").filter({ hasText: name });
   }
 
   file(name: string): Locator {
@@ -60,6 +70,45 @@ export class TrialPage {
     const toggle = this.file(name).getByRole("button", { name: /^Column map/ });
     if (await toggle.isVisible()) await toggle.click();
     await expect(this.columnMap(name).getByRole("button", { name: /^Read the file/ })).toBeVisible();
+  }
+
+  /** Opens what is proposed for a file, also where nothing can be read. */
+  async showColumnMap(name: string): Promise<void> {
+    const toggle = this.file(name).getByRole("button", { name: /^Column map/ });
+    if (await toggle.isVisible()) await toggle.click();
+    await expect(this.file(name).getByRole("button", { name: "Close: column map" })).toBeVisible();
+    await expect(this.file(name).getByText("Looking at the file")).toHaveCount(0);
+  }
+
+  async nameColumnMap(file: string, name: string): Promise<void> {
+    await this.columnMap(file).getByLabel("Name of the column map").fill(name);
+  }
+
+  /** Opens where a file lies on the trial's clock. */
+  async openClock(name: string): Promise<Locator> {
+    const open = this.file(name).getByRole("button", { name: "Place in time" });
+    if (await open.isVisible()) await open.click();
+    await expect(this.file(name).getByText("The file's own zero lies at")).toBeVisible();
+    return this.file(name);
+  }
+
+  async closeClock(name: string): Promise<void> {
+    await this.file(name).getByRole("button", { name: "Close: place in time" }).click();
+  }
+
+  /** Gives a new export the place of a file. */
+  async replace(name: string, reason: string, files: ChosenFiles): Promise<void> {
+    await this.file(name).getByRole("button", { name: "Replace" }).click();
+    await this.file(name).getByLabel("Reason").fill(reason);
+    await this.file(name).getByLabel("Drop the new export here").setInputFiles(files);
+  }
+
+  async removeFile(name: string, reason: string): Promise<void> {
+    await this.file(name).getByRole("button", { name: "Remove" }).click();
+    const dialog = this.page.getByRole("dialog");
+    await dialog.getByLabel("Reason").fill(reason);
+    await dialog.getByRole("button", { name: "Remove" }).click();
+    await expect(this.file(name)).toHaveCount(0);
   }
 
   columnMap(name: string): Locator {

@@ -10,10 +10,18 @@ interface DownloadButtonProps {
   /** Size, format, what is inside: shown beside the button in lighter ink. */
   readonly note?: ReactNode;
   readonly variant?: "default" | "filled";
+  readonly size?: "sm" | "compact-sm";
 }
 
 /** A plain link that the browser saves as it arrives, however large, without passing through this page's memory. */
-export function DownloadButton({ href, children, fileName, note, variant = "default" }: DownloadButtonProps) {
+export function DownloadButton({
+  href,
+  children,
+  fileName,
+  note,
+  variant = "default",
+  size = "sm",
+}: DownloadButtonProps) {
   return (
     <span style={{ display: "inline-flex", flexWrap: "wrap", alignItems: "center", gap: 8 }}>
       <Button
@@ -21,6 +29,7 @@ export function DownloadButton({ href, children, fileName, note, variant = "defa
         href={href}
         download={fileName ?? true}
         variant={variant}
+        size={size}
         leftSection={<IconDownload size={16} stroke={1.75} aria-hidden />}
       >
         {children}

@@ -1,18 +1,16 @@
 "use client";
 
-import { Button, Progress } from "@mantine/core";
+import { Button } from "@mantine/core";
 import { type DragEvent, type ReactNode, useId, useRef, useState } from "react";
 import classes from "./file-drop.module.css";
-import { formatBytes } from "./format-bytes";
-import { SendFileError } from "./send-file";
+import { UploadRow } from "./upload-row";
+import { useLeaveGuard } from "./use-leave-guard";
+import { type UploadControls, useUploadQueue } from "./use-upload-queue";
 
-export interface UploadControls {
-  readonly signal: AbortSignal;
-  readonly onProgress: (share: number) => void;
-}
+export type { UploadControls } from "./use-upload-queue";
 
 interface FileDropProps<Result> {
-  /** "Drop the source file here" */
+  /** "Drop source files here" */
   readonly label: string;
   /** Which kinds of file, how large. */
   readonly hint?: ReactNode;
@@ -20,98 +18,56 @@ interface FileDropProps<Result> {
   readonly accept?: string;
   readonly maxBytes?: number;
   readonly disabled?: boolean;
+  /** Takes one file at a time. */
+  readonly single?: boolean;
+  /** Distinguishes this place from others, so that a reload can say which files did not arrive here. */
+  readonly memory: string;
   /** Sends one file (see `sendFile`); rejects with an error whose message is shown. */
   readonly upload: (file: File, controls: UploadControls) => Promise<Result>;
-  readonly onDone: (result: Result, file: File) => void;
+  readonly onDone: (result: Result, file: File) => void | Promise<void>;
 }
 
-type Phase =
-  | { readonly kind: "waiting" }
-  | { readonly kind: "sending"; readonly file: File; readonly share: number; readonly stop: AbortController }
-  | { readonly kind: "failed"; readonly file: File; readonly message: string; readonly cancelled: boolean }
-  | { readonly kind: "done"; readonly file: File };
-
-/** Takes one file by drop or by choice, shows how much has left, can be stopped and tried again. */
+/** Takes files by drop or by choice and sends them in a queue: each with its progress, to be cancelled and tried again. */
 export function FileDrop<Result>({
   label,
   hint,
   accept,
   maxBytes,
   disabled = false,
+  single = false,
+  memory,
   upload,
   onDone,
 }: FileDropProps<Result>) {
-  const [phase, setPhase] = useState<Phase>({ kind: "waiting" });
+  const queue = useUploadQueue({
+    upload,
+    onDone,
+    memory: `unfinished uploads ${memory}`,
+    ...(maxBytes === undefined ? {} : { maxBytes }),
+  });
   const [over, setOver] = useState(false);
+  const [tooMany, setTooMany] = useState<number | null>(null);
   const input = useRef<HTMLInputElement>(null);
   const hintId = useId();
-  const closed = disabled || phase.kind === "sending";
+  useLeaveGuard(queue.busy);
+  const closed = disabled || (single && queue.busy);
 
-  const send = async (file: File) => {
-    if (file.size === 0) {
-      setPhase({
-        kind: "failed",
-        file,
-        cancelled: false,
-        message: `“${file.name}” is empty (0 bytes). Nothing was sent.`,
-      });
-      return;
-    }
-    if (maxBytes !== undefined && file.size > maxBytes) {
-      setPhase({
-        kind: "failed",
-        file,
-        cancelled: false,
-        message: `“${file.name}” has ${formatBytes(file.size)}; at most ${formatBytes(maxBytes)} can be taken. Nothing was sent.`,
-      });
-      return;
-    }
-    const stop = new AbortController();
-    setPhase({ kind: "sending", file, share: 0, stop });
-    try {
-      const result = await upload(file, {
-        signal: stop.signal,
-        onProgress: (share) => setPhase({ kind: "sending", file, share, stop }),
-      });
-      setPhase({ kind: "done", file });
-      onDone(result, file);
-    } catch (error) {
-      setPhase({
-        kind: "failed",
-        file,
-        cancelled: error instanceof SendFileError && error.failure === "cancelled",
-        message: error instanceof Error ? error.message : String(error),
-      });
-    }
+  const take = (list: FileList | null) => {
+    const files = Array.from(list ?? []);
+    setTooMany(single && files.length > 1 ? files.length : null);
+    if (!single || files.length === 1) queue.add(files);
   };
-
-  const take = (files: FileList | null) => {
-    const [first, ...others] = Array.from(files ?? []);
-    if (first === undefined) return;
-    if (others.length > 0) {
-      setPhase({
-        kind: "failed",
-        file: first,
-        cancelled: false,
-        message: `${others.length + 1} files were dropped; please give one at a time. Nothing was sent.`,
-      });
-      return;
-    }
-    void send(first);
-  };
-
   const drop = (event: DragEvent) => {
     event.preventDefault();
     setOver(false);
     if (!closed) take(event.dataTransfer.files);
   };
-
+  const sent = queue.files.filter(({ phase }) => phase.kind === "done").length;
   return (
     // biome-ignore lint/a11y/noStaticElementInteractions: dropping is a shortcut; the same is done with the button inside
     <div
       className={classes.drop}
       data-over={over || undefined}
-      data-stop={(phase.kind === "failed" && !phase.cancelled) || undefined}
       onDragOver={(event) => {
         event.preventDefault();
         setOver(!closed);
@@ -127,47 +83,57 @@ export function FileDrop<Result>({
         aria-describedby={hintId}
         tabIndex={-1}
         disabled={closed}
+        multiple={!single}
         {...(accept === undefined ? {} : { accept })}
         onChange={(event) => {
           take(event.currentTarget.files);
           event.currentTarget.value = "";
         }}
       />
-      {phase.kind === "sending" ? (
-        <div className={classes.sending}>
-          <p aria-live="polite">
-            {phase.share < 1 ? "Sending" : "Sent; the server is reading"} “{phase.file.name}”,{" "}
-            {formatBytes(phase.file.size)}
+      <div className={classes.row}>
+        <p className={classes.label}>{label}</p>
+        <Button disabled={closed} onClick={() => input.current?.click()}>
+          {single ? "Choose a file" : "Choose files"}
+        </Button>
+      </div>
+      <p id={hintId} className={classes.hint}>
+        {hint}
+      </p>
+      {tooMany !== null && (
+        <p role="alert" className={classes.failure}>
+          {tooMany} files were given, and one can take this place. Nothing was sent; give the one that is
+          meant.
+        </p>
+      )}
+      {queue.interrupted.length > 0 && (
+        <div role="status" className={classes.interrupted}>
+          <p>
+            {queue.interrupted.map((name) => `“${name}”`).join(", ")} had not arrived when this page was left,
+            and nothing was kept of {queue.interrupted.length === 1 ? "it" : "them"}. Choose{" "}
+            {queue.interrupted.length === 1 ? "it" : "them"} again.
           </p>
-          <Progress value={phase.share * 100} aria-label={`Sent of ${phase.file.name}`} radius={0} size={4} />
-          <div className={classes.row}>
-            <span className="numbers">{Math.floor(phase.share * 100)} %</span>
-            <Button onClick={() => phase.stop.abort()}>Cancel</Button>
-          </div>
+          <Button size="compact-sm" variant="subtle" onClick={queue.forgetInterrupted}>
+            Do not say so again
+          </Button>
         </div>
-      ) : (
-        <>
-          <p className={classes.label}>{label}</p>
-          <p id={hintId} className={classes.hint}>
-            {hint}
-          </p>
-          <div className={classes.row}>
-            <Button disabled={closed} onClick={() => input.current?.click()}>
-              Choose a file
-            </Button>
-            {phase.kind === "failed" && phase.file.size > 0 && (
-              <Button disabled={closed} onClick={() => void send(phase.file)}>
-                Try “{phase.file.name}” again
-              </Button>
-            )}
-          </div>
-          {phase.kind === "failed" && (
-            <p role="alert" className={phase.cancelled ? classes.hint : classes.failure}>
-              {phase.message}
-            </p>
-          )}
-          {phase.kind === "done" && <p role="status">“{phase.file.name}” has arrived.</p>}
-        </>
+      )}
+      {queue.files.length > 0 && (
+        <ul className={classes.queue} aria-label="Uploads">
+          {queue.files.map((entry) => (
+            <UploadRow
+              key={entry.id}
+              entry={entry}
+              onCancel={() => queue.cancel(entry.id)}
+              onRetry={() => queue.retry(entry.id)}
+              onDismiss={() => queue.dismiss(entry.id)}
+            />
+          ))}
+        </ul>
+      )}
+      {queue.files.length > 1 && (
+        <p className={classes.hint} role="status">
+          {sent} of {queue.files.length} have arrived.
+        </p>
       )}
     </div>
   );

@@ -22,8 +22,8 @@ export interface SendFileOptions {
   readonly method?: "POST" | "PUT";
   readonly headers?: Readonly<Record<string, string>>;
   readonly signal?: AbortSignal;
-  /** Share of the bytes that have left, 0 to 1. */
-  readonly onProgress?: (share: number) => void;
+  /** Bytes that have left, of how many. */
+  readonly onProgress?: (loaded: number, total: number) => void;
 }
 
 const refusal = z.object({ message: z.string().min(1) });
@@ -48,7 +48,7 @@ export function sendFile(file: File, options: SendFileOptions): Promise<unknown>
     options.signal?.addEventListener("abort", cancel);
 
     request.upload.onprogress = (event) => {
-      if (event.lengthComputable && event.total > 0) options.onProgress?.(event.loaded / event.total);
+      if (event.lengthComputable && event.total > 0) options.onProgress?.(event.loaded, event.total);
     };
     request.onabort = () =>
       settle(() => reject(new SendFileError("cancelled", "The upload was cancelled. Nothing was kept.")));
@@ -101,7 +101,12 @@ export function sendFile(file: File, options: SendFileOptions): Promise<unknown>
 }
 
 /** SHA-256 in hexadecimal, piece by piece: the file may be larger than the memory, and the page not on https. */
-export async function sha256OfFile(file: File, signal?: AbortSignal): Promise<string> {
+export async function sha256OfFile(
+  file: File,
+  signal?: AbortSignal,
+  onRead?: (share: number) => void,
+): Promise<string> {
+  let read = 0;
   const hash = sha256.create();
   const reader = file.stream().getReader();
   try {
@@ -110,6 +115,8 @@ export async function sha256OfFile(file: File, signal?: AbortSignal): Promise<st
         throw new SendFileError("cancelled", "The upload was cancelled. Nothing was kept.");
       }
       hash.update(next.value);
+      read += next.value.length;
+      onRead?.(file.size === 0 ? 1 : read / file.size);
     }
   } finally {
     reader.releaseLock();

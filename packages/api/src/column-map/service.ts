@@ -230,7 +230,11 @@ async function keepMap(
   const { db, access } = write;
   const kept = await keptMap(write, fingerprint);
   const called = name ?? kept?.name ?? nameFromFile(fileName);
-  if (kept !== null && kept.name === called && canonicalJson(kept.map) === canonicalJson(columnMap)) {
+  if (
+    kept !== null &&
+    kept.name === called &&
+    canonicalJson(columnMapSchema.parse(kept.map)) === canonicalJson(columnMap)
+  ) {
     return { columnMapId: kept.id, audit: [] };
   }
   const columnMapId = kept?.id ?? newId();

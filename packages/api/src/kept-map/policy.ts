@@ -31,6 +31,7 @@ function timeText({
   frameRate,
   zone,
   date,
+  clock,
   serialEpoch,
 }: ColumnMap["time"]) {
   const parts = [
@@ -41,6 +42,7 @@ function timeText({
     ...(format === "frame number" ? [`${frameRate ?? "?"} frames/s`] : []),
     ...(format === "spreadsheet serial" ? [`from ${serialEpoch}`] : []),
     ...(date === null ? [] : [`on ${date}`]),
+    ...(clock === null ? [] : [`zero at ${clock}`]),
     ...(zone === null ? [] : [`UTC offset ${zone}`]),
   ];
   return parts.join(", ");
@@ -49,6 +51,7 @@ function timeText({
 /** What stands beside the columns and the time: a label and what it says. */
 function formatTexts(map: ColumnMap): Record<string, string> {
   return {
+    Sheet: map.sheet ?? "none, a text",
     Separator: markText(map.delimiter),
     "Decimal mark": map.decimalMark,
     "Digits grouped by": markText(map.digitGrouping),
@@ -104,7 +107,6 @@ export function mapInShort(map: ColumnMap): string {
     return count === 0 ? [] : [`${count} ${count === 1 ? one : many}`];
   };
   const reads = [...counted("region", "region", "regions"), ...counted("channel", "channel", "channels")];
-  return `${map.layout}, separated by ${markText(map.delimiter)}, ${map.columns.length} columns: ${
-    reads.join(", ") || "nothing read"
-  }`;
+  const built = map.sheet === null ? `separated by ${markText(map.delimiter)}` : `sheet “${map.sheet}”`;
+  return `${map.layout}, ${built}, ${map.columns.length} columns: ${reads.join(", ") || "nothing read"}`;
 }

@@ -1,26 +1,34 @@
 "use client";
 
-import { Button, Text } from "@mantine/core";
+import { Button, Checkbox, Text, TextInput } from "@mantine/core";
 import { useDebouncedValue } from "@mantine/hooks";
 import { keepPreviousData, useMutation, useQuery } from "@tanstack/react-query";
 import { type FormEvent, useState } from "react";
 import { Disclosure } from "@/components/disclosure";
 import { LoadingState } from "@/components/loading-state";
+import { useKeptEntry } from "@/components/use-kept-entry";
 import { useStudy } from "@/features/study/study-context";
 import { useRefreshTrial } from "@/features/trial/refresh-trial";
 import { useTRPC, useTRPCClient } from "@/trpc/client";
 import { failureOf } from "@/trpc/failure";
 import type { Outputs } from "@/trpc/outputs";
 import { QueryError } from "@/trpc/query-error";
-import type { ColumnMap, Proposal, ProposalAnswer } from "./column-map";
+import {
+  type ColumnMap,
+  type MapEntry,
+  mapEntryLike,
+  type Proposal,
+  type ProposalAnswer,
+} from "./column-map";
 import { ColumnRows, SeriesRows } from "./column-rows";
 import { FormatFields, TimeFields } from "./format-fields";
 import { PreviewTable } from "./preview-table";
+import type { ReadOutcome } from "./read-outcome";
 import classes from "./source-file.module.css";
 
 interface ColumnMapEditorProps {
   readonly sourceFileId: string;
-  readonly onRead: () => void;
+  readonly onRead: (outcome: ReadOutcome) => void;
 }
 
 /** What a person says of the file before anything else is proposed. */
@@ -67,6 +75,7 @@ export function ColumnMapEditor({ sourceFileId, onRead }: ColumnMapEditorProps) 
           key={`${asked.delimiter ?? asked.sheet ?? "proposed"} ${answer.data.revision}`}
           answer={answer.data}
           proposal={proposal}
+          entryKey={`column map ${sourceFileId} ${answer.data.revision} ${asked.delimiter ?? asked.sheet ?? "proposed"}`}
           onAsk={setAsked}
           onRead={onRead}
         />
@@ -84,19 +93,27 @@ const origins: Readonly<Record<Proposal["origin"], string>> = {
 interface MapFormProps {
   readonly answer: ProposalAnswer;
   readonly proposal: Proposal;
+  /** Distinguishes what is entered here from what is entered under another separator. */
+  readonly entryKey: string;
   readonly onAsk: (asked: Asked) => void;
-  readonly onRead: () => void;
+  readonly onRead: (outcome: ReadOutcome) => void;
 }
 
 type Preview = Outputs["sourceFile"]["preview"];
 
-function MapForm({ answer, proposal, onAsk, onRead }: MapFormProps) {
+function MapForm({ answer, proposal, entryKey, onAsk, onRead }: MapFormProps) {
   const { studyId } = useStudy();
   const trpc = useTRPC();
   const client = useTRPCClient();
   const refresh = useRefreshTrial();
   const { sourceFileId, choices } = answer;
-  const [map, setMap] = useState(proposal.columnMap);
+  const [schema] = useState(() => mapEntryLike(proposal.columnMap));
+  const kept = useKeptEntry<MapEntry>(
+    entryKey,
+    { map: proposal.columnMap, name: answer.columnMapName, keep: true },
+    schema,
+  );
+  const { map, name, keep } = kept.entry;
   const [settled] = useDebouncedValue(map, 300);
   const open = openIn(map);
   const complete = openIn(settled) === null;
@@ -113,19 +130,21 @@ function MapForm({ answer, proposal, onAsk, onRead }: MapFormProps) {
   const submit = (event: FormEvent) => {
     event.preventDefault();
     read.mutate(
-      { studyId, sourceFileId, revision: answer.revision, columnMap: map },
+      { studyId, sourceFileId, revision: answer.revision, columnMap: map, keep, ...(keep ? { name } : {}) },
       {
-        onSuccess: async () => {
+        onSuccess: async (outcome) => {
+          kept.forget();
           await refresh();
-          onRead();
+          onRead(outcome);
         },
       },
     );
   };
   const change = (next: ColumnMap) => {
     read.reset();
-    setMap(next);
+    kept.change({ ...kept.entry, map: next });
   };
+  const named = !keep || name.trim() !== "";
   const general = proposal.doubts
     .filter((doubt) => doubt.column === null || map.layout !== "wide")
     .filter((doubt) => doubt.reason !== answer.problem?.message);
@@ -133,6 +152,11 @@ function MapForm({ answer, proposal, onAsk, onRead }: MapFormProps) {
   return (
     <form onSubmit={submit} noValidate>
       <p>{origins[proposal.origin]}</p>
+      {kept.restored && (
+        <p role="status" className={classes.quiet}>
+          What you had changed before the page was loaded anew is here again.
+        </p>
+      )}
       {general.length > 0 && (
         <ul className={classes.doubts} aria-label="Doubts about the file">
           {general.map((doubt) => (
@@ -189,13 +213,34 @@ function MapForm({ answer, proposal, onAsk, onRead }: MapFormProps) {
           {whereOf(failure.details)} Your column map is still here, and the file is kept.
         </Text>
       )}
+      <h4 className={classes.part}>Keep this column map</h4>
+      <Checkbox
+        label={
+          answer.remembered
+            ? "for files of this layout: it takes the place of the one that is kept"
+            : "for files of this layout: it is proposed for the next one"
+        }
+        description={
+          keep ? undefined : "This file is an exception; what is kept for the layout stays as it is."
+        }
+        checked={keep}
+        onChange={(event) => kept.change({ ...kept.entry, keep: event.currentTarget.checked })}
+      />
       <div className={classes.row}>
-        <Button type="submit" variant="filled" loading={read.isPending} disabled={open !== null}>
+        {keep && (
+          <TextInput
+            label="Name of the column map"
+            value={name}
+            onChange={(event) => kept.change({ ...kept.entry, name: event.currentTarget.value })}
+            error={failure?.fields.name ?? (named ? null : "Give it a name.")}
+            maxLength={120}
+            w={320}
+            maw="100%"
+          />
+        )}
+        <Button type="submit" variant="filled" loading={read.isPending} disabled={open !== null || !named}>
           {answer.state === "read" ? "Read the file again" : "Read the file"}
         </Button>
-        <span className={classes.quiet}>
-          This column map is proposed again for the next file of this layout.
-        </span>
       </div>
     </form>
   );

@@ -1,3 +1,4 @@
+import { z } from "zod";
 import type { Outputs } from "@/trpc/outputs";
 
 export type ProposalAnswer = Outputs["sourceFile"]["proposal"];
@@ -8,6 +9,51 @@ export type MappedColumn = ColumnMap["columns"][number];
 export type MappedSeries = ColumnMap["series"][number];
 export type ColumnUse = MappedColumn["use"];
 export type TimeOfMap = ColumnMap["time"];
+
+/** What somebody enters of a file: the map, and what becomes of it. */
+export interface MapEntry {
+  readonly map: ColumnMap;
+  readonly name: string;
+  readonly keep: boolean;
+}
+
+/** Whether two values are built alike: the same kinds under the same names. Lists may differ in length. */
+function builtLike(value: unknown, pattern: unknown): boolean {
+  if (pattern === null || value === null) return true;
+  if (Array.isArray(pattern)) {
+    return Array.isArray(value) && (pattern.length === 0 || value.every((one) => builtLike(one, pattern[0])));
+  }
+  if (typeof pattern !== "object") return typeof value === typeof pattern;
+  if (typeof value !== "object") return false;
+  const given = new Map(Object.entries(value));
+  return Object.entries(pattern).every(([name, part]) => given.has(name) && builtLike(given.get(name), part));
+}
+
+/** An entry that was kept for this file: a map of as many columns, built as this version of the program builds them. */
+export function mapEntryLike(pattern: ColumnMap): z.ZodType<MapEntry> {
+  const { columns, series, ...rest } = pattern;
+  return z.custom<MapEntry>((value) => {
+    const shape = z
+      .object({
+        map: z.looseObject({
+          columns: z
+            .array(
+              z.looseObject({
+                index: z.number(),
+                name: z.string(),
+                use: z.looseObject({ kind: z.string() }),
+              }),
+            )
+            .length(columns.length),
+          series: z.array(z.looseObject({ key: z.array(z.string()) })).length(series.length),
+        }),
+        name: z.string(),
+        keep: z.boolean(),
+      })
+      .safeParse(value);
+    return shape.success && builtLike(shape.data.map, rest);
+  });
+}
 
 /** The choices of a map as the server lists them, narrowed to what the map itself may hold. */
 export function oneOf<T extends string>(choices: readonly T[], text: string): T | null {

@@ -5,12 +5,14 @@ import type { Outputs } from "@/trpc/outputs";
 import {
   type Choices,
   type ColumnMap,
+  type ColumnUse,
   fittingUnit,
   type Proposal,
   withColumnUnit,
   withColumnUse,
   withSeries,
 } from "./column-map";
+import { DoubtSign } from "./doubt-sign";
 import classes from "./source-file.module.css";
 import { UseFields } from "./use-fields";
 
@@ -24,7 +26,7 @@ interface RowsProps {
   readonly onChange: (map: ColumnMap) => void;
 }
 
-/** Below this, a guess is marked as one. */
+/** Below this, a guess is marked as doubtful. */
 const sure = 0.75;
 
 /** One row per column of the file: its name, what stands in it, what it is, and what it reads as. */
@@ -61,7 +63,16 @@ export function ColumnRows({ map, choices, proposal, preview, onChange }: RowsPr
                     onUse={(use) => onChange(withColumnUse(map, column.index, use, choices))}
                     onUnit={(unit) => onChange(withColumnUnit(map, column.index, unit))}
                   />
-                  <Doubts proposal={proposal} column={column.index} shown={map.layout === "wide"} />
+                  {map.layout === "wide" && (
+                    <Sureness
+                      guess={proposal.guesses.find(
+                        (guess) => guess.column === column.index && guess.key === null,
+                      )}
+                      proposal={proposal}
+                      use={column.use}
+                      doubts={proposal.doubts.filter((doubt) => doubt.column === column.index)}
+                    />
+                  )}
                 </td>
                 <td className={classes.cells}>
                   {column.use.kind === "time" ? (
@@ -112,9 +123,7 @@ export function SeriesRows({ map, choices, proposal, preview, onChange }: RowsPr
                     }}
                     onUnit={(unit) => onChange(withSeries(map, index, { unit }))}
                   />
-                  {guess !== undefined && guess.confidence < sure && proposal.origin === "detected" && (
-                    <Doubt>{guess.reason}</Doubt>
-                  )}
+                  <Sureness guess={guess} proposal={proposal} use={series.use} doubts={[]} />
                 </td>
                 <td className={classes.cells}>
                   <ReadsAs preview={preview} column={series.valueColumn} name={name} />
@@ -128,32 +137,58 @@ export function SeriesRows({ map, choices, proposal, preview, onChange }: RowsPr
   );
 }
 
-interface DoubtsProps {
+interface SurenessProps {
+  readonly guess: Proposal["guesses"][number] | undefined;
   readonly proposal: Proposal;
-  readonly column: number;
-  readonly shown: boolean;
+  readonly use: ColumnUse;
+  readonly doubts: Proposal["doubts"];
 }
 
-function Doubts({ proposal, column, shown }: DoubtsProps) {
-  if (!shown || proposal.origin !== "detected") return null;
-  const doubts = proposal.doubts.filter((doubt) => doubt.column === column).map((doubt) => doubt.reason);
-  const guess = proposal.guesses.find((candidate) => candidate.column === column && candidate.key === null);
-  const unsure = guess !== undefined && guess.confidence < sure && doubts.length === 0 ? [guess.reason] : [];
-  return [...doubts, ...unsure].map((reason) => <Doubt key={reason}>{reason}</Doubt>);
+/** How sure the guess of a column is, said in words and a number; a doubtful one with a sign and its reason. */
+function Sureness({ guess, proposal, use, doubts }: SurenessProps) {
+  // What somebody decided, for this file or for its layout, is no guess any more.
+  if (proposal.origin !== "detected") return null;
+  if (guess === undefined) return doubts.map(({ reason }) => <Doubt key={reason}>{reason}</Doubt>);
+  if (!sameUse(guess.use, use)) return <p className={classes.sureness}>Chosen by you.</p>;
+  const percent = Math.round(guess.confidence * 100);
+  const doubtful = guess.confidence < sure || doubts.length > 0;
+  const reasons = doubts.length > 0 ? doubts.map(({ reason }) => reason) : [guess.reason];
+  if (!doubtful) {
+    return (
+      <p className={classes.sureness}>
+        Guess: sure, <span className="numbers">{percent} %</span>
+      </p>
+    );
+  }
+  return (
+    <>
+      <p className={classes.sureness}>
+        <DoubtSign />
+        <strong>
+          Guess: doubtful, <span className="numbers">{percent} %</span>
+        </strong>
+      </p>
+      {reasons.map((reason) => (
+        <p key={reason} className={classes.doubt}>
+          {reason}
+        </p>
+      ))}
+    </>
+  );
+}
+
+function sameUse(guess: ColumnUse, use: ColumnUse): boolean {
+  if (guess.kind === "region" && use.kind === "region") {
+    return guess.regionId === use.regionId && guess.statistic === use.statistic;
+  }
+  if (guess.kind === "channel" && use.kind === "channel") return guess.channel === use.channel;
+  return guess.kind === use.kind;
 }
 
 function Doubt({ children }: { readonly children: string }) {
   return (
     <p className={classes.doubt}>
-      <svg viewBox="0 0 12 12" width="12" height="12" aria-hidden="true">
-        <path
-          d="M6 .75 11.5 11H.5z"
-          fill="none"
-          stroke="currentColor"
-          strokeWidth="1.5"
-          strokeLinejoin="round"
-        />
-      </svg>
+      <DoubtSign />
       <span>{children}</span>
     </p>
   );

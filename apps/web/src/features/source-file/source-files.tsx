@@ -4,41 +4,53 @@ import { useState } from "react";
 import { z } from "zod";
 import { FileDrop, type UploadControls } from "@/components/file-drop";
 import { SectionHeading } from "@/components/section-heading";
-import { sendFile, sha256OfFile } from "@/components/send-file";
+import { SendFileError, sendFile, sha256OfFile } from "@/components/send-file";
 import { useStudy } from "@/features/study/study-context";
 import { useRefreshTrial } from "@/features/trial/refresh-trial";
 import { canEdit, type Trial } from "@/features/trial/trial-words";
 import classes from "./source-file.module.css";
-import { SourceFileRow } from "./source-file-row";
+import { type FilePanel, SourceFileRow } from "./source-file-row";
 
 const received = z.object({
   sourceFileId: z.string(),
   sha256: z.string(),
   problem: z.object({ message: z.string() }).nullable(),
+  read: z.boolean(),
 });
+
+/** Sends a file to a trial; `headers` say more of it than its name and size. */
+export function useSendToTrial(trialId: string, headers: Readonly<Record<string, string>> = {}) {
+  const { studyId } = useStudy();
+  const refresh = useRefreshTrial();
+  return async (file: File, { signal, onChecked, onProgress }: UploadControls) => {
+    const sha256 = await sha256OfFile(file, signal, onChecked);
+    try {
+      const answer = await sendFile(file, {
+        url: `/api/studies/${studyId}/trials/${trialId}/files`,
+        headers: { "X-File-Sha256": sha256, ...headers },
+        signal,
+        onProgress,
+      });
+      return received.parse(answer);
+    } catch (error) {
+      // The answer may have been lost after the file was kept: what stands in the trial now says so.
+      if (error instanceof SendFileError && error.failure !== "cancelled") await refresh();
+      throw error;
+    }
+  };
+}
 
 /** The files of a trial as instruments exported them: sent, kept byte for byte, and read by a column map. */
 export function SourceFiles({ trial }: { readonly trial: Trial }) {
-  const { studyId, may } = useStudy();
+  const { may } = useStudy();
   const refresh = useRefreshTrial();
-  const [opened, setOpened] = useState<string | null>(null);
+  const [opened, setOpened] = useState<{ readonly id: string; readonly panel: FilePanel } | null>(null);
+  const upload = useSendToTrial(trial.trialId);
   const open = canEdit(trial);
-
-  const upload = async (file: File, { signal, onProgress }: UploadControls) => {
-    const sha256 = await sha256OfFile(file, signal);
-    const answer = await sendFile(file, {
-      url: `/api/studies/${studyId}/trials/${trial.trialId}/files`,
-      headers: { "X-File-Sha256": sha256 },
-      signal,
-      onProgress,
-    });
-    return received.parse(answer);
-  };
-
   return (
     <section className={classes.section}>
-      <SectionHeading explanation="Exactly as the instrument exported them: CSV or other delimited text, also packed with gzip. They are never altered.">
-        Source files
+      <SectionHeading explanation="Exactly as the instruments exported them, also packed with gzip. They are never altered. Several files of one trial are put on one clock.">
+        Source files{trial.sourceFiles.length > 1 && ` (${trial.sourceFiles.length})`}
       </SectionHeading>
       {trial.sourceFiles.length === 0 && !may("file.upload") && (
         <p className={classes.quiet}>No source file has been uploaded.</p>
@@ -48,21 +60,20 @@ export function SourceFiles({ trial }: { readonly trial: Trial }) {
           key={file.sourceFileId}
           trial={trial}
           file={file}
-          opened={opened === file.sourceFileId}
-          onToggle={() => setOpened(opened === file.sourceFileId ? null : file.sourceFileId)}
-          onRead={() => setOpened(null)}
+          panel={opened?.id === file.sourceFileId ? opened.panel : null}
+          onPanel={(panel) => setOpened(panel === null ? null : { id: file.sourceFileId, panel })}
         />
       ))}
       {may("file.upload") && open && (
         <FileDrop
-          label={
-            trial.sourceFiles.length === 0 ? "Drop the source file here" : "Drop another source file here"
-          }
-          hint="Everybody in the team sees the file's name: leave people's names out of it."
+          label={trial.sourceFiles.length === 0 ? "Drop source files here" : "Drop more source files here"}
+          hint="Everybody in the team sees a file's name: leave people's names out of it."
+          memory={`trial ${trial.trialId}`}
           upload={upload}
           onDone={async ({ sourceFileId }) => {
             await refresh();
-            if (may("sourceFile.read")) setOpened(sourceFileId);
+            // With several files on their way, the map that is being looked at stays open.
+            if (may("sourceFile.read")) setOpened((now) => now ?? { id: sourceFileId, panel: "column map" });
           }}
         />
       )}

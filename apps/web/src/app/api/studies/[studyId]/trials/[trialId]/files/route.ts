@@ -1,4 +1,4 @@
-import { AppError, openScope, receiveSourceFile, uploadHeaderSchema } from "@acral/api";
+import { AppError, openScope, receiveSourceFile, replacesSchema, uploadHeaderSchema } from "@acral/api";
 import { respond } from "@/server/respond";
 
 interface FilesContext {
@@ -12,6 +12,22 @@ function decoded(text: string | null): string {
   } catch {
     return "";
   }
+}
+
+/** Which file the upload takes the place of, if it says so. */
+function replacesOf(headers: Headers) {
+  const sourceFileId = headers.get("x-replaces");
+  if (sourceFileId === null) return null;
+  const said = replacesSchema.safeParse({
+    sourceFileId,
+    revision: Number(headers.get("x-replaces-revision")),
+    reason: decoded(headers.get("x-reason")),
+  });
+  if (said.success) return said.data;
+  const issue = said.error.issues[0];
+  throw new AppError("invalid", `${issue?.message ?? "The reason is missing."} Nothing was kept.`, {
+    field: issue?.path.join(".") ?? "reason",
+  });
 }
 
 function declaredSize(headers: Headers): number {
@@ -58,8 +74,9 @@ export function POST(request: Request, { params }: FilesContext): Promise<Respon
       const what = issue === undefined ? "" : ` ${issue.path.join(".")}: ${issue.message}`;
       throw new AppError("invalid", `The upload does not say what it sends.${what} Nothing was kept.`);
     }
+    const replaces = replacesOf(headers);
     const { body } = request;
     if (body === null) throw new AppError("file-refused", "The request had no bytes. Nothing was kept.");
-    return Response.json(await receiveSourceFile(scope, { ...said.data, body: chunksOf(body) }));
+    return Response.json(await receiveSourceFile(scope, { ...said.data, replaces, body: chunksOf(body) }));
   });
 }
