@@ -3,10 +3,12 @@ import { sampleTimes } from "../../src/course";
 import {
   type AdjustmentSettings,
   applyAdjustments,
+  type ChannelTrace,
   checkTraces,
   type Finding,
   seriesKey,
 } from "../../src/quality";
+import { normal, seededRandom } from "../seeded-random";
 import { exerciseS, recoveryS, restS } from "./drawn-trial";
 import {
   type FaultKind,
@@ -72,9 +74,9 @@ function tally(judged: readonly Judged[], kind: FaultKind): Tally {
   return total;
 }
 
-/** Every proposal of the findings, steps before drift as they were found. */
+/** Every proposal of the findings: masks, then steps, then drifts. */
 function proposals(findings: readonly Finding[]): AdjustmentSettings[] {
-  const order = ["mask", "common step", "warming-up drift"];
+  const order = ["mask", "common step", "warming-up drift", "reference drift"];
   return findings
     .flatMap(({ proposal }) => proposal ?? [])
     .sort((a, b) => order.indexOf(a.kind) - order.indexOf(b.kind));
@@ -85,9 +87,13 @@ function proposals(findings: readonly Finding[]): AdjustmentSettings[] {
  * values in a bin, after its mean over rest in the file (the level that a camera is off by on the whole nobody can know) was
  * taken out. Recorded noise is the same in both, so that what is left is the correction's.
  */
-function largestError({ trial, findings }: Judged, untilS: number): number {
+function largestError(
+  { trial, findings }: Judged,
+  untilS: number,
+  channels: readonly ChannelTrace[] = [],
+): number {
   const { timeBase, traces } = trial;
-  const adjusted = applyAdjustments({ timeBase, traces, channels: [] }, proposals(findings));
+  const adjusted = applyAdjustments({ timeBase, traces, channels }, proposals(findings));
   const times = sampleTimes(timeBase);
   const stepS = stepOf(trial);
   let largest = 0;
@@ -157,6 +163,18 @@ describe("of 200 drawn trials, three in four of them with faults and real falls 
 
   it("corrected traces with a drift are within 0.1 °C over ten minutes of rest in 95 %", () => {
     const errors = told.filter(hasDrift).map((one) => largestError(one, restS));
+    expect(share(errors.map((error) => error <= 0.1))).toBeGreaterThanOrEqual(0.95);
+  });
+
+  it("corrected traces with a reference surface in view are within 0.1 °C over the whole file in 95 %, drift or not", () => {
+    const errors = told.map(({ trial }, k) => {
+      const { timeBase, traces, commonAt } = trial;
+      const random = seededRandom(90_000 + k);
+      const values = sampleTimes(timeBase).map((timeS) => 34 + commonAt(timeS) + 0.05 * normal(random));
+      const plate = { channel: "plate", values };
+      const reference = { measured: values, trueC: 34, series: plate.channel };
+      return largestError({ trial, findings: checkTraces({ timeBase, traces, reference }) }, endS, [plate]);
+    });
     expect(share(errors.map((error) => error <= 0.1))).toBeGreaterThanOrEqual(0.95);
   });
 

@@ -43,13 +43,13 @@ const stepsS = [0.5, 1, 2, 5] as const;
  * at one sample every 0.5 to 5 s, written with two decimals. Three of four trials have faults: each kind with a probability
  * of one half, independently, so that faults also meet. The others have none.
  *
- * - common step: 0.2 to 2 °C, up or down, from 60 s on
+ * - common step: 0.2 to 2 °C, up or down
  * - common drift: 0.5 to 3 °C·(1 − e^(−t/τ)), up or down, τ 300 to 900 s, from the first sample on
- * - spike: one to three samples of one trace, 0.6 to 5 °C, up or down, within half a minute from the ends nowhere
+ * - spike: one to three samples of one trace, 0.6 to 5 °C, up or down
  * - gap: 15 to 120 s, of one trace (values missing) or of the file (rows missing)
  * - stuck: one value for 60 to 300 s in one trace
  *
- * No fault begins within 30 s of another one of one moment, so that it is defined which is which.
+ * The drift apart, faults lie at least 30 s from each other and 60 s from the ends, so that it is defined which is which.
  */
 export function faultyTrial(seed: number): FaultyTrial {
   const random = seededRandom(40_000 + seed);
