@@ -1,10 +1,12 @@
+import { readFileSync } from "node:fs";
 import { isDeepStrictEqual } from "node:util";
+import { sampleTimes } from "@acral/analysis/course";
 import { unzipSync } from "fflate";
 import { describe, expect, test } from "vitest";
 import { detectColumnMap, readSourceFile, SourceFileError } from "../src/index";
 import { asTruth, corpus, corrected, truthOf } from "./corpus-truth";
 import { drivers } from "./drivers";
-import { corpusWorkbooks } from "./workbooks/corpus-workbooks";
+import { corpusWorkbooks, journeyWorkbooks } from "./workbooks/corpus-workbooks";
 import { writeWorkbook } from "./workbooks/write-workbook";
 
 /** What detection alone reads from a file; the refusal when its column map cannot be followed. */
@@ -33,6 +35,23 @@ test("the workbooks are what the script beside them writes, cell by cell", () =>
     const kept = corpus.find((file) => file.name === name);
     // The packing may differ from one version of the packer to the next; what is packed may not.
     expect(unzipSync(kept?.bytes ?? new Uint8Array(0)), name).toEqual(unzipSync(bytes));
+  }
+});
+
+test("the workbook of the journeys is what the script writes, and reads to the truth beside it", () => {
+  const file = (name: string) => readFileSync(new URL(`../../../e2e/files/${name}`, import.meta.url));
+  for (const [name, workbook] of Object.entries(journeyWorkbooks)) {
+    const bytes = new Uint8Array(file(name));
+    expect(unzipSync(bytes)).toEqual(unzipSync(writeWorkbook(workbook)));
+    const truth = JSON.parse(file(name.replace(".xlsx", ".truth.json")).toString("utf8"));
+    const result = readSourceFile(bytes, detectColumnMap(bytes, { sheet: truth.sheet }).columnMap);
+    expect([...sampleTimes(result.timeBase)]).toEqual(truth.timesS);
+    expect(result.startedAt).toBe(truth.startedAt);
+    const read = result.traces.map(({ target, values }) => [
+      target.kind === "region" && target.regionId,
+      [...values],
+    ]);
+    expect(Object.fromEntries(read)).toEqual(truth["°C"]);
   }
 });
 

@@ -161,3 +161,113 @@ describe("hostile names", () => {
     expect(columnMap.columns.map((column) => column.use.kind)).toEqual(["time", "ignore", "ignore"]);
   });
 });
+
+describe("what stands above the table", () => {
+  const body = "time (s);left hand dorsal mean (°C)\n0;31.2\n1;31.1\n";
+
+  test.each([
+    ["Start time: 10:15:30", { clock: "10:15:30", date: null }],
+    ["Started at 2026-02-03T10:15:30.25", { clock: "10:15:30.25", date: "2026-02-03" }],
+    ["Recording started: Feb 3, 2026 2:05 pm", { clock: "14:05:00", date: "2026-02-03" }],
+    ["Beginn: 03.02.2026 09:05 Uhr", { clock: "09:05:00", date: "2026-02-03" }],
+    ["Heure de début : 9h05", { clock: "09:05:00", date: null }],
+    ["Hora de inicio: 12:00:01 a.m.", { clock: "00:00:01", date: null }],
+    ["Ora inizio;09:05:07", { clock: "09:05:07", date: null }],
+    ["Starttijd: 09:05:07", { clock: "09:05:07", date: null }],
+    ["Hora de início: 09:05:07", { clock: "09:05:07", date: null }],
+    ["Date: 2026-02-03\nStart time: 10:15:30", { clock: "10:15:30", date: "2026-02-03" }],
+    // A day or a month first: the date is left out rather than guessed.
+    ["Start: 03/02/2026 10:15:30", { clock: "10:15:30", date: null }],
+    ["Restart interval: 10:15", { clock: null, date: null }],
+    ["Started by AB", { clock: null, date: null }],
+    ["Start at 25:99", { clock: null, date: null }],
+  ])("%j says when the count begins", (line, time) => {
+    expect(detect(`${line}\n${body}`).columnMap.time).toMatchObject(time);
+  });
+
+  test("a start beside a count that begins elsewhere than at zero is doubted", () => {
+    const detection = detect(
+      "Start time: 10:15:30\ntime (s);left hand dorsal mean (°C)\n600;31.2\n601;31.1\n",
+    );
+    expect(kinds(detection)).toEqual(["start"]);
+  });
+
+  test("a date says from which year a spreadsheet's days are counted", () => {
+    const serials = "time;left hand dorsal mean (°C)\n44594.5;31.2\n44594.6;31.1\n";
+    const from1904 = detect(`Date: 2026-02-03\n${serials}`);
+    expect([from1904.columnMap.time.serialEpoch, kinds(from1904)]).toEqual([1904, []]);
+    const from1900 = detect(`Date: 2022-02-02\n${serials}`);
+    expect([from1900.columnMap.time.serialEpoch, kinds(from1900)]).toEqual([1900, []]);
+    expect(kinds(detect(serials))).toEqual(["first day"]);
+  });
+});
+
+describe("more than one table in a file", () => {
+  const names = "time (s);left hand dorsal mean (°C)\n";
+  const read = (text: string) => readSourceFile(bytesOf(text), detect(text).columnMap);
+
+  test("a recording that begins anew below another one is doubted, and refused with the line to split at", () => {
+    const text = `${names}0;31.2\n10;31.1\n20;31.0\n${names}0;30.9\n10;30.8\n`;
+    expect(detect(text).doubts).toEqual([expect.objectContaining({ kind: "blocks", line: 5 })]);
+    expect(() => read(text)).toThrow(
+      expect.objectContaining({
+        code: "blocks-differ",
+        line: 5,
+        message: expect.stringMatching(/line 5.*at 0 s after 20 s.*Split it there/),
+      }),
+    );
+  });
+
+  test("with times of the day, or later ones, a header that comes again changes nothing", () => {
+    const dated = "time;left hand dorsal mean (°C)\n";
+    const text = `${dated}2026-02-03 10:00:00;31.2\n2026-02-03 10:00:10;31.1\n${dated}2026-02-03 10:05:00;31.0\n`;
+    expect(read(text).report.warnings.map(({ kind }) => kind)).toEqual(["header repeated"]);
+  });
+
+  test("a header with other names under the map for the first one is refused: its numbers belong elsewhere", () => {
+    const first = `${names}0;31.2\n1;31.1\n`;
+    const { columnMap } = detect(first);
+    const text = `${first}time (s);right hand dorsal mean (°C)\n0;30.2\n1;30.1\n`;
+    expect(() => readSourceFile(bytesOf(text), columnMap)).toThrow(
+      expect.objectContaining({ code: "blocks-differ", line: 4, column: 2 }),
+    );
+  });
+
+  test("tables below each other that say what they hold are series of one column map", () => {
+    const text = `Left hand dorsal\ntime (s);mean (°C)\n0;31.2\n1;31.1\nRight hand dorsal\ntime (s);mean (°C)\n0;30.2\n1;30.1\n`;
+    const { columnMap, doubts } = detect(text);
+    expect(columnMap).toMatchObject({
+      layout: "blocks",
+      series: [
+        { key: ["Left hand dorsal", "mean (°C)"], use: { regionId: "hand-left-dorsal" }, unit: "°C" },
+        { key: ["Right hand dorsal", "mean (°C)"], use: { regionId: "hand-right-dorsal" }, unit: "°C" },
+      ],
+    });
+    expect(doubts).toEqual([]);
+  });
+
+  test("a block that is not in the column map is counted, never read under another one", () => {
+    const block = (title: string) => `${title}\ntime (s);mean (°C)\n0;31.2\n1;31.1\n`;
+    const { columnMap } = detect(block("Left hand dorsal") + block("Right hand dorsal"));
+    const text = block("Left hand dorsal") + block("Left foot dorsal");
+    const { report, traces } = readSourceFile(bytesOf(text), columnMap);
+    expect(traces[1]?.values).toEqual(Float64Array.of(Number.NaN, Number.NaN));
+    expect(report.rowsNotUsed).toContainEqual({
+      reason: "series not in the column map",
+      count: 2,
+      lines: [7, 8],
+    });
+  });
+
+  test("the same time over both of two tables side by side needs no doubt", () => {
+    const text =
+      "time (s);left hand dorsal mean (°C);time (s);left foot dorsal mean (°C)\n0;31.2;0;28.2\n1;31.1;1;28.1\n";
+    const { columnMap } = detect(text);
+    expect(columnMap.columns.map(({ use }) => use.kind)).toEqual(["time", "region", "ignore", "region"]);
+    expect(kinds(detect(text))).not.toContain("blocks");
+  });
+
+  test("rows of numbers above the header are doubted", () => {
+    expect(kinds(detect(`1;2;3\n4;5;6\n${names}0;31.2\n1;31.1\n2;31\n3;30.9\n`))).toContain("rows above");
+  });
+});

@@ -37,6 +37,12 @@ describe("a name that says everything is matched without doubt", () => {
     ["dorso della mano sinistra media", "hand-left-dorsal mean"],
     ["pianta del piede dx massimo", "foot-right-plantar maximum"],
     ["Stirn Maximum", "forehead-midline-anterior maximum"],
+    ["dorso da mão esquerda média", "hand-left-dorsal mean"],
+    ["coxa direita anterior máximo", "thigh-right-anterior maximum"],
+    ["antebraço esq. anterior média", "forearm-left-anterior mean"],
+    ["planta do pé direita mínimo", "foot-right-plantar minimum"],
+    ["escápula direita média", "scapula-right-posterior mean"],
+    ["joelho esquerdo anterior média", "knee-left-anterior mean"],
   ])("%s", (name, target) => {
     expect(match(name)).toMatchObject({ target, doubts: [] });
   });

@@ -188,3 +188,95 @@ describe("the time base", () => {
     expect(readTimes(["7"], {}).timeBase).toEqual({ kind: "irregular", timesS: Float64Array.of(7) });
   });
 });
+
+describe("a local clock that is put forward or back", () => {
+  const clocks = (...times: string[]) => times.map((time) => `2026-10-25 ${time}`);
+  const kinds = (result: ReturnType<typeof readTimes>) => result.report.warnings.map(({ kind }) => kind);
+  const local = { format: "date and time" } as const;
+
+  test("goes on with the samples when it is put back", () => {
+    const result = readTimes(
+      clocks("02:59:57", "02:59:58", "02:59:59", "03:00:00", "02:00:01", "02:00:02"),
+      local,
+    );
+    expect(result.times).toEqual([0, 1, 2, 3, 4, 5]);
+    expect(result.report.warnings).toEqual([
+      expect.objectContaining({ kind: "clock changed", count: 1, lines: [6] }),
+    ]);
+  });
+
+  test("goes on with the samples when a whole hour of the clock is left out", () => {
+    const result = readTimes(
+      clocks("01:59:40", "01:59:45", "01:59:50", "01:59:55", "03:00:00", "03:00:05"),
+      local,
+    );
+    expect(result.times).toEqual([0, 5, 10, 15, 20, 25]);
+    expect(kinds(result)).toEqual(["clock changed"]);
+  });
+
+  test("keeps its times where an hour is missing in the middle of an hour, and says so", () => {
+    const result = readTimes(clocks("01:20:40", "01:20:45", "01:20:50", "01:20:55", "02:21:00"), local);
+    expect(result.times).toEqual([0, 5, 10, 15, 3620]);
+    expect(kinds(result)).toEqual(["clock may have changed"]);
+  });
+
+  test("is not suspected where the file states offsets, or the column map does", () => {
+    const stated = ["02:59:58+02:00", "02:59:59+02:00", "02:00:00+01:00"].map((time) => `2026-10-25T${time}`);
+    expect(kinds(readTimes(stated, local))).toEqual([]);
+    const back = clocks("02:59:57", "02:59:58", "02:59:59", "02:00:00");
+    expect(kinds(readTimes(back, { ...local, zone: "+01:00" }))).toEqual(["time runs backwards"]);
+  });
+
+  test("is not suspected without a rhythm, nor in one slower than ten minutes", () => {
+    expect(kinds(readTimes(clocks("02:59:58", "02:59:59", "02:00:00"), local))).toEqual([
+      "time runs backwards",
+    ]);
+    const slow = clocks("01:00:00", "01:20:00", "01:40:00", "02:00:00", "02:20:00", "02:40:00", "02:00:00");
+    expect(kinds(readTimes(slow, local))).toEqual(["time runs backwards"]);
+  });
+
+  test("is found in every recording of one to sixty seconds a sample, wherever the hour ends, and never in one without it", () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 1, max: 60 }),
+        fc.integer({ min: 4, max: 40 }),
+        fc.integer({ min: 1, max: 40 }),
+        fc.constantFrom(-3600, 0, 3600),
+        (step, before, after, change) => {
+          const text = (second: number) =>
+            new Date(Date.UTC(2026, 2, 29) + second * 1000).toISOString().slice(0, 19);
+          // The first sample after the change is the first of its hour.
+          const shown = Array.from(
+            { length: before + after },
+            (_, i) => 7200 + (i - before) * step + (i < before ? 0 : change),
+          );
+          const result = readTimes(
+            shown.map((second) => text(second)),
+            { format: "date and time" },
+          );
+          expect(result.times).toEqual(shown.map((_, i) => i * step));
+          expect(kinds(result)).toEqual(change === 0 ? [] : ["clock changed"]);
+        },
+      ),
+    );
+  });
+});
+
+describe("the start of times that count from zero", () => {
+  test("is what the column map says of their zero", () => {
+    const result = readTimes(["5", "6"], { date: "2026-02-03", clock: "09:30:15.5" });
+    expect([result.startedAt, result.startClock]).toEqual(["2026-02-03T09:30:15.500", "09:30:15.500"]);
+    expect(
+      readTimes(["0:05"], { format: "elapsed", date: "2026-02-03", clock: "09:30:15", zone: "+01:00" })
+        .startedAt,
+    ).toBe("2026-02-03T09:30:15.000+01:00");
+  });
+
+  test("has a time of day without a day, but no day without a time of day", () => {
+    expect(readTimes(["5"], { clock: "09:30:15" })).toMatchObject({
+      startedAt: null,
+      startClock: "09:30:15.000",
+    });
+    expect(readTimes(["5"], { date: "2026-02-03" })).toMatchObject({ startedAt: null, startClock: null });
+  });
+});

@@ -107,9 +107,10 @@ const startWords =
 
 /** "Start: 10:15:30", "Beginn der Aufnahme;03.02.2026 10:15", "Hora de inicio 9:05 am". */
 function startIn(line: string): { date: string | null; clock: string } | null {
-  const match = new RegExp(`(?:^|[^\\p{L}])(?:${startWords})(?![\\p{L}])[^\\d]{0,30}(.+)$`, "iu").exec(
-    plainText(line),
-  );
+  const match = new RegExp(
+    `(?:^|[^\\p{L}])(?:${startWords})(?![\\p{L}])(?:[^\\d]{0,30}?[:;=|\\t])?\\s*(.+)$`,
+    "iu",
+  ).exec(plainText(line));
   if (match?.[1] === undefined) return null;
   const clock = /(\d{1,2})[:h](\d{2})(?::(\d{2})(?:[.,](\d{1,6}))?)?\s*([ap])?\.?m?\b/.exec(match[1]);
   if (clock === null) return null;

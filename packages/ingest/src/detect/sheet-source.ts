@@ -49,7 +49,11 @@ export function sheetSource(workbook: Workbook, sheet: Sheet, context: CellConte
 }
 
 function rowsOf({ epoch, limits }: Workbook, context: CellContext, sink: RowSink): SheetRows {
-  return new SheetRows({ limits, epoch, decimalMark: ".", columns: null, firstRow: 1 }, context, sink);
+  return new SheetRows(
+    { limits, epoch, decimalMark: ".", columns: null, firstRow: 1, width: 0 },
+    context,
+    sink,
+  );
 }
 
 function firstRows(workbook: Workbook, sheet: Sheet, context: CellContext): SampleRow[] {

@@ -124,9 +124,10 @@ function sheetPipeline(
 ): WorkbookPipeline {
   const used = map.columns.filter(({ use }) => use.kind !== "ignore").map(({ index }) => index);
   const { decimalMark, firstDataLine: firstRow } = map;
+  const width = Math.max(...map.columns.map(({ index }) => index)) + 1;
   return new WorkbookPipeline(
     sheet,
-    { limits, decimalMark, columns: new Set(used), firstRow },
+    { limits, decimalMark, columns: new Set(used), firstRow, width },
     rows,
     lastRow,
   );

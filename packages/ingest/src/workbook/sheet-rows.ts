@@ -16,6 +16,8 @@ export interface SheetOptions extends Omit<ScanOptions, "delimiter" | "quote"> {
   /** The cells of which something is counted: these columns (all without it) from this row on. */
   columns: ReadonlySet<number> | null;
   firstRow: number;
+  /** Cells of a row that holds anything: those at its end that hold nothing are not stored, and are no less there. */
+  width: number;
 }
 
 const storedNumber = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,4})?$/;
@@ -156,6 +158,7 @@ export class SheetRows implements PartHandler {
   private handOn(row: number): void {
     const { scanner } = this;
     scanner.line = row;
+    if (scanner.cellCount > 0) this.fillTo(this.options.width);
     scanner.bytes[this.filled] = 0;
     scanner.filled = this.filled;
     scanner.terminated = true;
@@ -248,16 +251,21 @@ export class SheetRows implements PartHandler {
       grown.set(scanner.bytes.subarray(0, this.filled));
       scanner.bytes = grown;
     }
-    // Cells in between that hold nothing; those behind the last are none.
-    while (scanner.cellCount < this.column) {
-      scanner.cellStart = this.filled;
-      scanner.endCell(this.filled);
-      this.numberCells.push(false);
-    }
+    this.fillTo(this.column);
     scanner.cellStart = this.filled;
     this.filled += encoder.encodeInto(text, scanner.bytes.subarray(this.filled)).written;
     scanner.endCell(this.filled);
     this.numberCells.push(isNumber);
+  }
+
+  /** Adds cells that hold nothing. */
+  private fillTo(count: number): void {
+    const { scanner } = this;
+    while (scanner.cellCount < count) {
+      scanner.cellStart = this.filled;
+      scanner.endCell(this.filled);
+      this.numberCells.push(false);
+    }
   }
 
   private isWatched(): boolean {
