@@ -58,6 +58,7 @@ test("every screen, empty and with something in it, is within reach of everybody
     "consent",
     "volunteers",
     "trials",
+    "column-maps",
     "comparisons",
     "methods",
     "releases",
@@ -163,6 +164,12 @@ test("every screen, empty and with something in it, is within reach of everybody
   await trial.placePhases(0);
   await expect(page.getByRole("region", { name: "Measures by region" })).toBeVisible();
   await look("trial, recorded");
+  for (const panel of ["Place in time", "What was read", "Replace"]) {
+    const file = trial.file("visit-bare-one.csv");
+    await file.getByRole("button", { name: panel }).click();
+    await look(`trial, ${panel.toLowerCase()}`);
+    await file.getByRole("button", { name: /^Close: / }).click();
+  }
   await page.getByRole("button", { name: "Accept", exact: true }).click();
   await look("accept the trial");
   await page.keyboard.press("Escape");
@@ -173,6 +180,9 @@ test("every screen, empty and with something in it, is within reach of everybody
   await look("trial, set aside");
   await trials.open();
   await look("trials");
+  await page.goto(`${study}/column-maps`);
+  await page.getByRole("button", { name: /^Its files/ }).click();
+  await look("column maps");
 
   await page.goto(`${study}/methods`);
   await look("methods");
