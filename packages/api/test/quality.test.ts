@@ -406,6 +406,16 @@ describe.each(testDatabaseKinds())("findings and adjustments, on $name", (kind) 
     expect((await observer.quality.ofTrial(made)).files[0]?.findings.length).toBeGreaterThan(0);
     expect((await stored()).inputHash).not.toBe(placed.inputHash);
     expect(await prisma.auditEntry.count()).toBe(audited);
+    // What an adjustment does is told anew too when the analysis is another one.
+    await adjust(made, "common drift");
+    const told = async () => (await onlyFile(made)).adjustments[0]?.largestChangeC;
+    const largest = await told();
+    await prisma.adjustment.updateMany({ where: { trialId: made.trialId }, data: { largestChangeC: 99 } });
+    await prisma.qualityCheck.updateMany({
+      where: { trialId: made.trialId },
+      data: { inputHash: "of before" },
+    });
+    expect(await told()).toBe(largest);
   });
 
   it("says in one sentence whether a trial's conclusions survive its adjustments", async () => {

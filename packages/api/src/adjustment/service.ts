@@ -102,6 +102,21 @@ export async function storeEffects(
   }
 }
 
+/** The same when the analysis itself has changed. One that cannot be applied any more is refused where traces are used. */
+export async function refreshEffects(write: WriteScope, file: FileAsRead): Promise<void> {
+  if (file.adjustments.length === 0) return;
+  const rows = await adjustmentsOfFile(write, file.sourceFileId);
+  try {
+    await storeEffects(write, file, rows);
+  } catch (error) {
+    if (!(error instanceof AppError)) throw error;
+    await write.db.adjustment.updateMany({
+      where: { studyId: write.access.studyId, sourceFileId: file.sourceFileId },
+      data: { largestChangeC: null, maskedSamples: null },
+    });
+  }
+}
+
 async function noteChange(
   write: WriteScope,
   trial: { id: string; state: Parameters<typeof stateAfterChange>[0] },

@@ -1,18 +1,12 @@
 import type { Prisma } from "@acral/db";
-import type { z } from "zod";
 import { timeShiftOf } from "../adjustment/policy";
 import { adjustmentSettings } from "../adjustment/schema";
-import { AppError, notFound } from "../app-error";
-import { requirePermission } from "../consent/service";
-import { permissionKeys } from "../consent-form/policy";
+import { refreshEffects } from "../adjustment/service";
 import { newId } from "../identifiers";
-import { refuseNaming } from "../identity/service";
 import { imagingRecord } from "../imaging/schema";
 import { type ProtocolContent, protocolContent } from "../protocol/schema";
-import { type ReadScope, type Transaction, writeInStudy } from "../scope";
-import { findFile } from "../source-file/service";
-import { activeAdjustments, filesAsRead, settingsOf } from "../trace/service";
-import { lockTrial } from "../trial/service";
+import type { ReadScope, Transaction } from "../scope";
+import { activeAdjustments, type FileAsRead, filesAsRead, settingsOf } from "../trace/service";
 import {
   type CheckContext,
   type CheckedFile,
@@ -20,15 +14,8 @@ import {
   checkFile,
   checkHashOf,
   type FileFinding,
-  findingTitle,
 } from "./policy";
-import {
-  type clearDecisionInput,
-  confidences,
-  type decideInput,
-  findingKinds,
-  findingSeries,
-} from "./schema";
+import { confidences, findingKinds, findingSeries } from "./schema";
 
 /**
  * Findings of source files. They follow from the file and the trial's side alone, so they are kept as measures are: stored
@@ -107,9 +94,12 @@ async function restingRow(
 }
 
 /** Checks a file as it stands; null when it is not read. */
-async function check(scope: ReadScope, row: RestingRow): Promise<CheckedFile | null> {
+async function check(
+  scope: ReadScope,
+  row: RestingRow,
+): Promise<{ readonly file: FileAsRead; readonly checked: CheckedFile } | null> {
   const [file] = await filesAsRead(scope, { id: row.id });
-  return file === undefined ? null : checkFile(file, contextOf(row));
+  return file === undefined ? null : { file, checked: checkFile(file, contextOf(row)) };
 }
 
 async function write(
@@ -146,8 +136,8 @@ export async function storeFindings(
   sourceFileId: string,
 ): Promise<void> {
   const row = await restingRow(scope, sourceFileId);
-  const checked = row === null ? null : await check(scope, row);
-  if (row !== null && checked !== null) await write(scope.db, scope, row, checked);
+  const found = row === null ? null : await check(scope, row);
+  if (row !== null && found !== null) await write(scope.db, scope, row, found.checked);
 }
 
 /**
@@ -169,14 +159,15 @@ export async function refreshFindings(
       waiting.add(row.id);
       continue;
     }
-    const checked = await check(scope, row);
-    if (checked === null) continue;
+    const found = await check(scope, row);
+    if (found === null) continue;
     const kept = await scope.core.database.prisma.$transaction(async (db) => {
       // Two people who open the same trial find the same stale findings: one after the other replaces them.
       await db.$queryRaw`select id from source_file where id = ${row.id} and study_id = ${studyId} for update`;
       const now = await restingRow({ db, access: scope.access }, row.id);
       if (now === null || hashOf(now) !== hashOf(row)) return false;
-      await write(db, scope, row, checked);
+      await write(db, scope, row, found.checked);
+      await refreshEffects({ ...scope, db }, found.file);
       return true;
     });
     // Changed while it was being checked: whoever asks next is given what stands there then.
@@ -212,108 +203,4 @@ export function findingOf(row: FindingRow): FileFinding {
     whatCanBeDone,
     proposal: row.proposal === null ? null : adjustmentSettings.parse(row.proposal),
   };
-}
-
-/** The trial of a file that is read, locked for a change, and one of the file's findings. */
-async function lockFinding(
-  scope: ReadScope & { db: Transaction },
-  input: { sourceFileId: string; findingKey: string },
-) {
-  const { db, access } = scope;
-  const { trialId } = await findFile(scope, input.sourceFileId);
-  const locked = await lockTrial(scope, trialId, "change");
-  await requirePermission(scope, locked.trial.volunteerId, permissionKeys.takePart, scope.now);
-  const row = await db.finding.findFirst({
-    where: { studyId: access.studyId, sourceFileId: input.sourceFileId, key: input.findingKey },
-  });
-  if (row === null) {
-    throw new AppError(
-      "not-found",
-      "The file has no such finding any more: it was read in another way, or its markers moved. Look at the list of findings again.",
-    );
-  }
-  const before = await db.findingDecision.findUnique({
-    where: {
-      studyId_sourceFileId_findingKey: {
-        studyId: access.studyId,
-        sourceFileId: input.sourceFileId,
-        findingKey: input.findingKey,
-      },
-    },
-  });
-  const found = findingOf(row);
-  return {
-    ...locked,
-    before,
-    finding: found,
-    subject: { kind: "source file", id: input.sourceFileId, label: locked.label },
-    words: { finding: findingTitle(found), fromS: found.fromS, toS: found.toS },
-  };
-}
-
-/** Says of a finding that it is what it seems, or that it is none. Numbers stay as they are, so a checked trial stays checked. */
-export async function decideFinding(scope: ReadScope, input: z.output<typeof decideInput>) {
-  await findFile(scope, input.sourceFileId);
-  return writeInStudy(scope, async (write) => {
-    const { trial, subject, words, before } = await lockFinding(write, input);
-    const { db, access, now } = write;
-    await refuseNaming(write, trial.volunteerId, input.note, "note");
-    const decision = {
-      verdict: input.decision,
-      note: input.note,
-      decidedAt: now,
-      decidedById: access.actor.userId,
-    };
-    const ids = {
-      studyId: access.studyId,
-      sourceFileId: input.sourceFileId,
-      findingKey: input.findingKey,
-    };
-    await db.findingDecision.upsert({
-      where: { studyId_sourceFileId_findingKey: ids },
-      create: { ...ids, ...decision },
-      update: decision,
-    });
-    return {
-      result: null,
-      audit: [
-        {
-          action: "quality.decide",
-          subject,
-          before: { ...words, decision: before?.verdict ?? null, note: before?.note ?? null },
-          after: { ...words, decision: input.decision, note: input.note },
-          ...(input.note === "" ? {} : { reason: input.note }),
-        },
-      ],
-    };
-  });
-}
-
-/** Opens a finding again. */
-export async function clearDecision(scope: ReadScope, input: z.output<typeof clearDecisionInput>) {
-  await findFile(scope, input.sourceFileId);
-  return writeInStudy(scope, async (write) => {
-    const { subject, words, before } = await lockFinding(write, input);
-    if (before === null) throw notFound("decision");
-    await write.db.findingDecision.delete({
-      where: {
-        studyId_sourceFileId_findingKey: {
-          studyId: write.access.studyId,
-          sourceFileId: input.sourceFileId,
-          findingKey: input.findingKey,
-        },
-      },
-    });
-    return {
-      result: null,
-      audit: [
-        {
-          action: "quality.clearDecision",
-          subject,
-          before: { ...words, decision: before.verdict, note: before.note },
-          after: { ...words, decision: null },
-        },
-      ],
-    };
-  });
 }

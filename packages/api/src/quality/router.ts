@@ -1,8 +1,8 @@
 import { adjustInput, adjustmentStepInput, previewAdjustmentInput, reorderInput } from "../adjustment/schema";
 import { adjustFile, redoAdjustment, reorderAdjustments, undoAdjustment } from "../adjustment/service";
 import { previewAdjustment } from "../adjustment-preview/service";
-import { clearDecisionInput, decideInput } from "../finding/schema";
-import { clearDecision, decideFinding } from "../finding/service";
+import { clearDecisionInput, decideInput } from "../finding-decision/schema";
+import { clearDecision, decideFinding } from "../finding-decision/service";
 import { qualityOfStudy } from "../study-quality/service";
 import { router, studyProcedure } from "../trpc";
 import { qualityOfStudyInput, qualityOfTrialInput } from "./schema";
