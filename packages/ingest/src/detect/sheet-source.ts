@@ -37,13 +37,15 @@ export function sheetSource(workbook: Workbook, sheet: Sheet, context: CellConte
             .join("\t")
             .slice(0, 500),
         })),
-    scan(_table, sink) {
-      for (const _ of unpackXml(
-        workbook.bytes,
-        sheet.entry,
-        workbook.limits,
-        rowsOf(workbook, context, sink),
-      ));
+    scan(_table, sink, most = Number.POSITIVE_INFINITY) {
+      let unpacked = 0;
+      const count = (length: number) => {
+        unpacked += length;
+      };
+      const rowsToSink = rowsOf(workbook, context, sink);
+      for (const _ of unpackXml(workbook.bytes, sheet.entry, workbook.limits, rowsToSink, count)) {
+        if (unpacked > most) break;
+      }
     },
   };
 }

@@ -217,7 +217,7 @@ export class SheetRows implements PartHandler {
 
   private putNumber(stored: string): void {
     // What is no number is handed on as it is, and is no number to the reader either.
-    if (!storedNumber.test(stored)) {
+    if (!isPlain(stored) && !storedNumber.test(stored)) {
       this.put(stored, false);
       return;
     }
@@ -253,7 +253,7 @@ export class SheetRows implements PartHandler {
     }
     this.fillTo(this.column);
     scanner.cellStart = this.filled;
-    this.filled += encoder.encodeInto(text, scanner.bytes.subarray(this.filled)).written;
+    this.filled = written(text, scanner.bytes, this.filled);
     scanner.endCell(this.filled);
     this.numberCells.push(isNumber);
   }
@@ -290,4 +290,29 @@ export class SheetRows implements PartHandler {
     }
     this.merged.push(range);
   }
+}
+
+const POINT = 46;
+const MINUS = 45;
+
+/** Digits with one point or none, perhaps negative: what nearly every cell stores, told without a pattern. */
+function isPlain(text: string): boolean {
+  let points = 0;
+  const first = text.charCodeAt(0) === MINUS ? 1 : 0;
+  for (let i = first; i < text.length; i++) {
+    const code = text.charCodeAt(i);
+    if (code === POINT && i > first && i < text.length - 1) points++;
+    else if (code < 48 || code > 57) return false;
+  }
+  return points < 2 && text.length > first;
+}
+
+/** Writes a text as UTF-8 and returns where it ends; most cells are ASCII and short. */
+function written(text: string, bytes: Uint8Array, from: number): number {
+  for (let i = 0; i < text.length; i++) {
+    const code = text.charCodeAt(i);
+    if (code > 127) return from + encoder.encodeInto(text, bytes.subarray(from)).written;
+    bytes[from + i] = code;
+  }
+  return from + text.length;
 }
