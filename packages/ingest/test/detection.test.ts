@@ -233,6 +233,22 @@ describe("more than one table in a file", () => {
     );
   });
 
+  test("upper rows of a header that come again are held to the first ones too", () => {
+    const head = (region: string) => `;left hand dorsal;;${region};\ntime (s);mean;max;mean;max\n`;
+    const first = `${head("left foot dorsal")}0;31;33;28;30\n1;31;33;28;30\n`;
+    const { columnMap } = detect(first);
+    const again = (region: string) =>
+      readSourceFile(bytesOf(`${first}${head(region)}2;31;33;28;30\n`), columnMap);
+    expect(again("left foot dorsal").report.rowsNotUsed).toContainEqual({
+      reason: "header repeated",
+      count: 2,
+      lines: [5, 6],
+    });
+    expect(() => again("right foot dorsal")).toThrow(
+      expect.objectContaining({ code: "blocks-differ", line: 5, column: 4 }),
+    );
+  });
+
   test("tables below each other that say what they hold are series of one column map", () => {
     const text = `Left hand dorsal\ntime (s);mean (°C)\n0;31.2\n1;31.1\nRight hand dorsal\ntime (s);mean (°C)\n0;30.2\n1;30.1\n`;
     const { columnMap, doubts } = detect(text);

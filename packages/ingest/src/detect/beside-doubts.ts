@@ -1,13 +1,19 @@
 import type { Doubt } from "../detection";
 import { plainText } from "../match/normalise-name";
 import type { TimeGuess } from "./guess-time";
+import type { Place } from "./source";
 import type { ColumnsGuess, ColumnsInput } from "./wide-columns";
 
 /**
  * Tables side by side, each with its own time: a further column is named as the time is, and holds other times. Only the
  * columns of the first can be read by the first time; those of the others are left out, and it is said.
  */
-export function besideDoubts(input: ColumnsInput, time: TimeGuess | null, wide: ColumnsGuess): Doubt[] {
+export function besideDoubts(
+  input: ColumnsInput,
+  time: TimeGuess | null,
+  wide: ColumnsGuess,
+  place: Place,
+): Doubt[] {
   const [timeColumn] = time?.time.columns ?? [];
   if (timeColumn === undefined || time?.time.columns.length !== 1) return [];
   const name = nameOf(input, timeColumn);
@@ -35,7 +41,7 @@ export function besideDoubts(input: ColumnsInput, time: TimeGuess | null, wide: 
       column: start,
       guessed: "left out",
       alternatives: [],
-      reason: `Column ${start + 1} holds times too ("${name}"), which differ from those of column ${timeColumn + 1} on line ${differs.line}: there are tables side by side, each with its own time. The columns from there on are left out; save them as a file of their own and upload it too.`,
+      reason: `Column ${start + 1} holds times too ("${name}"), which differ from those of column ${timeColumn + 1} on ${place} ${differs.line}: there are tables side by side, each with its own time. The columns from there on are left out; save them as a file of their own and upload it too.`,
     });
   }
   return doubts;

@@ -15,7 +15,7 @@ import { guessTime, type TimeGuess } from "./guess-time";
 import { findLongLayout, type LongGuess, longSeries } from "./long-series";
 import { numbersByColumn } from "./number-columns";
 import { preambleFacts } from "./preamble-facts";
-import { type Source, textSource } from "./source";
+import { placeOf, type Source, textSource } from "./source";
 import { valueDoubts } from "./value-doubts";
 import { type ColumnsInput, wideColumns } from "./wide-columns";
 
@@ -47,7 +47,7 @@ export function detectColumnMap(bytes: Uint8Array, options: DetectOptions = {}):
 /** `storedEpoch`: the first day of the calendar, when the file itself says it. */
 function detectIn(source: Source, options: DetectOptions, storedEpoch: 1900 | 1904 | null): Detection {
   const table = source.table(options.delimiter);
-  const header = findHeader(table);
+  const header = findHeader(table, placeOf(source));
   const preamble = source.preamble(header.rows[0]?.line ?? table.rows[table.firstData]?.line ?? 1);
   const facts = preambleFacts(preamble.map(({ text }) => text));
   const format = guessNumberFormat(table.data);
@@ -128,7 +128,11 @@ function layoutOf(
   const blocks = time === null ? null : findBlocks(source, table, header, time.time);
   if (blocks?.kind === "series") return { layout: "blocks", ...blockSeries(input, blocks.blocks) };
   const wide = wideColumns(input);
-  const doubts = [...wide.doubts, ...(blocks?.doubts ?? []), ...besideDoubts(input, time, wide)];
+  const doubts = [
+    ...wide.doubts,
+    ...(blocks?.doubts ?? []),
+    ...besideDoubts(input, time, wide, placeOf(source)),
+  ];
   return { layout: "wide", ...wide, series: [], doubts };
 }
 

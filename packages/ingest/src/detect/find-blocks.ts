@@ -4,10 +4,11 @@ import type { Doubt } from "../detection";
 import { matchColumn } from "../match/match-column";
 import { titleOf } from "../read/block-title";
 import type { RowScanner } from "../scan/row-scanner";
+import { SourceFileError } from "../source-file-error";
 import type { Header } from "./find-header";
 import type { Table } from "./find-table";
 import { type LongGuess, seriesOf } from "./long-series";
-import type { Source } from "./source";
+import { type Place, placeOf, type Source } from "./source";
 import { type ColumnsInput, nameContext } from "./wide-columns";
 
 /** So much of a file is looked through for a header that comes again. */
@@ -41,14 +42,19 @@ export function findBlocks(
   const name = nearest?.cells[timeColumn] ?? "";
   if (nearest === undefined || name === "" || header.rows.length > 1) return null;
   const walk = new BlockWalk(source, time, name);
-  source.scan(table, walk, lookedThrough);
+  try {
+    source.scan(table, walk, lookedThrough);
+  } catch (error) {
+    // What is broken further down is said by the reader, with its place; up to there the rows are what they are.
+    if (!(error instanceof SourceFileError)) throw error;
+  }
   const { blocks } = walk;
   if (blocks.length < 2) return null;
   const titled =
     blocks.every(({ title }) => title !== "") && blocks.every(({ title }) => namesSomething(title));
   const named = blocks.map(({ title, names, line }) => ({ title: titled ? title : "", names, line }));
   if (areSeries(named, titled, timeColumn)) return { kind: "series", blocks: named, doubts: [] };
-  return { kind: "same", doubts: walk.restart === null ? [] : [restartDoubt(walk.restart)] };
+  return { kind: "same", doubts: walk.restart === null ? [] : [restartDoubt(walk.restart, placeOf(source))] };
 }
 
 /** Each block is something else: by its title, or, without titles, by the name of every column. */
@@ -141,7 +147,10 @@ class BlockWalk {
   }
 }
 
-function restartDoubt({ line, before, after }: { line: number; before: number; after: number }): Doubt {
+function restartDoubt(
+  { line, before, after }: { line: number; before: number; after: number },
+  place: Place,
+): Doubt {
   return {
     kind: "blocks",
     field: "firstDataLine",
@@ -149,6 +158,6 @@ function restartDoubt({ line, before, after }: { line: number; before: number; a
     column: null,
     guessed: "one table",
     alternatives: [],
-    reason: `The header comes again on line ${line} and the time begins anew there (${after} after ${before}): the file holds several recordings, and nothing says how much time lies between them. Split it there and upload its parts.`,
+    reason: `The header comes again on ${place} ${line} and the time begins anew there (${after} after ${before}): the file holds several recordings, and nothing says how much time lies between them. Split it there and upload its parts.`,
   };
 }

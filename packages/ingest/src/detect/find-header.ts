@@ -5,6 +5,7 @@ import { splitUnit } from "../match/split-unit";
 import { composeNameParts } from "../read/compose-names";
 import { isReadable } from "./cell-shape";
 import type { ShapedRow, Table } from "./find-table";
+import type { Place } from "./source";
 
 export interface Header {
   rows: ShapedRow[];
@@ -19,7 +20,7 @@ export interface Header {
  * The header is the text row right above the data, with the rows above it as long as the lower ones name no region
  * (units under names, statistics under regions) or the upper ones only add statistics.
  */
-export function findHeader(table: Table): Header {
+export function findHeader(table: Table, place: Place = "line"): Header {
   const above = table.rows.slice(0, table.firstData);
   let first = above.length;
   const nearest = above[first - 1];
@@ -41,7 +42,12 @@ export function findHeader(table: Table): Header {
     parts.push(name === "" ? [] : [name]);
   }
   const preamble = above.slice(0, first);
-  return { rows, parts, named, doubts: [...headerDoubts(rows, table, later), ...rowsAboveDoubts(preamble)] };
+  return {
+    rows,
+    parts,
+    named,
+    doubts: [...headerDoubts(rows, table, later, place), ...rowsAboveDoubts(preamble, place)],
+  };
 }
 
 function couldBeHeader(row: ShapedRow, table: Table): boolean {
@@ -103,7 +109,7 @@ function laterHeader(table: Table, header: ShapedRow | undefined): ShapedRow | n
 }
 
 /** Rows of nothing but numbers above the header belong to another table, or the header was not found. */
-function rowsAboveDoubts(preamble: readonly ShapedRow[]): Doubt[] {
+function rowsAboveDoubts(preamble: readonly ShapedRow[], place: Place): Doubt[] {
   const numbers = preamble.filter(
     ({ shapes }) => shapes.length > 1 && shapes.every((shape) => isReadable(shape)),
   );
@@ -117,12 +123,17 @@ function rowsAboveDoubts(preamble: readonly ShapedRow[]): Doubt[] {
       column: null,
       guessed: "not read",
       alternatives: [],
-      reason: `${numbers.length === 1 ? "A row" : `${numbers.length} rows`} of numbers above the header, first on line ${first.line}, ${numbers.length === 1 ? "is" : "are"} not read: there may be another table.`,
+      reason: `${numbers.length === 1 ? "A row" : `${numbers.length} rows`} of numbers above the header, first on ${place} ${first.line}, ${numbers.length === 1 ? "is" : "are"} not read: there may be another table.`,
     },
   ];
 }
 
-function headerDoubts(rows: readonly ShapedRow[], table: Table, later: ShapedRow | null): Doubt[] {
+function headerDoubts(
+  rows: readonly ShapedRow[],
+  table: Table,
+  later: ShapedRow | null,
+  place: Place,
+): Doubt[] {
   const nearest = rows[rows.length - 1];
   if (nearest === undefined) {
     return [
@@ -146,7 +157,7 @@ function headerDoubts(rows: readonly ShapedRow[], table: Table, later: ShapedRow
         column: nearest.cells.length,
         guessed: "columns that appear half-way",
         alternatives: [],
-        reason: `From line ${later.line} on the header names more columns (${later.cells
+        reason: `From ${place} ${later.line} on the header names more columns (${later.cells
           .slice(nearest.cells.length)
           .map((name) => `"${name.slice(0, 60)}"`)
           .join(", ")}); above it they hold nothing.`,

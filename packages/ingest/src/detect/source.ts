@@ -21,6 +21,13 @@ export interface Source {
   scan(table: Table, sink: RowSink, most?: number): void;
 }
 
+/** What the numbers of places count. */
+export type Place = "line" | "row";
+
+export function placeOf({ sheet }: Source): Place {
+  return sheet === null ? "line" : "row";
+}
+
 export function textSource(bytes: Uint8Array, limits: ReadLimits): Source {
   const sample = takeSample(bytes, limits);
   const { encoding, doubts } = sample;

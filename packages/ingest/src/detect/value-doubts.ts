@@ -13,6 +13,7 @@ export function valueDoubts(
   data: readonly ShapedRow[],
   numbersPerColumn: readonly (readonly number[])[],
 ): Doubt[] {
+  const place = map.sheet === null ? "line" : "row";
   const doubts: Doubt[] = [];
   const sentinels = new Map<number, number>();
   const words = new Map<string, { line: number; column: number; count: number }>();
@@ -53,7 +54,7 @@ export function valueDoubts(
       column,
       guessed: "unreadable",
       alternatives: [word.slice(0, 60)],
-      reason: `"${word.slice(0, 60)}" stands in a number column (${count === 1 ? "once" : `${count} times`} at the beginning of the file, first on line ${line}); it is counted as unreadable unless you add it to the missing-value words.`,
+      reason: `"${word.slice(0, 60)}" stands in a number column (${count === 1 ? "once" : `${count} times`} at the beginning of the file, first on ${place} ${line}); it is counted as unreadable unless you add it to the missing-value words.`,
     });
   }
   return doubts;

@@ -138,7 +138,7 @@ export class DataRows implements RowSink {
     if (!row.terminated && row.cellCount < this.previousCells) return "cut off";
     switch (this.time.read(row)) {
       case "empty":
-        return this.title.isPossible(this.map, row) ? this.holdTitle(row) : "no time";
+        return this.withEmptyTime(row);
       case "unreadable":
         return this.withoutTime(row);
       case "read":
@@ -159,6 +159,12 @@ export class DataRows implements RowSink {
     }
     this.previousSeconds = seconds;
     return null;
+  }
+
+  private withEmptyTime(row: RowScanner): RowReason | null {
+    if (this.title.isPossible(this.map, row)) return this.holdTitle(row);
+    const upper = this.headerLines.size > 1 && this.header.repeatsUpper(row.line, this.textsOf(row));
+    return upper ? "header repeated" : "no time";
   }
 
   private withoutTime(row: RowScanner): RowReason | null {

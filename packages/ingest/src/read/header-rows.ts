@@ -57,14 +57,31 @@ export class HeaderRows {
   repeat(line: number, cells: readonly string[]): { appeared: boolean } {
     const timeColumn = this.map.time.columns[0] ?? 0;
     const row = this.rows.findLast((candidate) => candidate[timeColumn] === cells[timeColumn]) ?? [];
+    return this.compare(line, cells, row);
+  }
+
+  /**
+   * Whether a row without a time is an upper row of the header once more (regions over their statistics): texts where it has
+   * texts, and nothing elsewhere. Refused like the lower one when the names are others.
+   */
+  repeatsUpper(line: number, cells: readonly string[]): boolean {
+    const filled = (row: readonly string[]) =>
+      row.flatMap((text, index) => (text === "" ? [] : [index])).join(" ");
+    const upper = this.rows.slice(0, -1).find((row) => filled(row) === filled(cells));
+    if (upper === undefined) return false;
+    this.compare(line, cells, upper);
+    return true;
+  }
+
+  private compare(line: number, cells: readonly string[], row: readonly string[]): { appeared: boolean } {
     if (this.map.layout === "blocks") {
       this.names = composeNames([...this.rows.filter((other) => other !== row), [...cells]]);
       return { appeared: false };
     }
-    for (const { index, use } of this.map.columns) {
+    for (const [index, use] of this.usesUnder(row)) {
       const before = plain(row[index] ?? "");
       const now = plain(cells[index] ?? "");
-      if (use.kind === "ignore" || before === now || before === "") continue;
+      if (use === "ignore" || before === now || before === "" || now === "") continue;
       throw new SourceFileError(
         "blocks-differ",
         `The header comes again on ${this.place} ${line} with other names: column ${index + 1} is "${now}" there, but "${before}" above. What follows is another table. Split the file there and upload its parts.`,
@@ -72,6 +89,17 @@ export class HeaderRows {
       );
     }
     return { appeared: cells.some((text, index) => text !== "" && (row[index] ?? "") === "") };
+  }
+  /** An upper name stands over the columns up to the next one. */
+  private usesUnder(row: readonly string[]): [number, string][] {
+    const uses = new Map(this.map.columns.map(({ index, use }) => [index, use.kind]));
+    return row.flatMap((text, index): [number, string][] => {
+      if (text === "") return [];
+      const next = row.findIndex((other, i) => i > index && other !== "");
+      const until = next < 0 ? Math.max(row.length, this.map.columns.length) : next;
+      const under = Array.from({ length: until - index }, (_, i) => uses.get(index + i) ?? "ignore");
+      return [[index, under.find((use) => use !== "ignore") ?? "ignore"]];
+    });
   }
 }
 
