@@ -1,6 +1,8 @@
 import { readFileSync } from "node:fs";
 import { strFromU8, unzipSync } from "fflate";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { anchorSchema } from "../src/audit-chain/schema";
+import { verifyChains } from "../src/audit-chain/service";
 import type { ComparisonSettings } from "../src/comparison/schema";
 import { downloadRelease, makeRelease } from "../src/release/service";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
@@ -195,6 +197,19 @@ describe.each(testDatabaseKinds())("comparisons and releases on $name", (kind) =
       expect(everything).not.toContain(String(heightCm));
       expect(everything).not.toContain(String(massKg));
     }
+    // Whoever holds the package holds a head of the trail that a verification can be asked for.
+    const [registered] = await call.release.list({ studyId });
+    const anchor = anchorSchema.parse(registered?.report.auditHead);
+    const descriptor = JSON.parse(strFromU8(files["datapackage.json"] ?? new Uint8Array())) as object;
+    expect(descriptor).toMatchObject({
+      auditTrail: { lastEntry: anchor.sequence, hash: `sha256:${anchor.hash}` },
+    });
+    const faults: unknown[] = [];
+    await verifyChains(test.core.database, [anchor], {
+      onFault: (_, fault) => faults.push(fault),
+      onChain: () => undefined,
+    });
+    expect(faults).toEqual([]);
     // Every true value of every file stands in some trace file, in order, as exactly the float32 that was stored.
     const columns = texts
       .filter((text) => text.startsWith("traces/"))
