@@ -26,7 +26,6 @@ const notApplicable = z.partialRecord(
     .min(3, "Say why this does not apply, in at least 3 characters.")
     .max(300, "A reason has at most 300 characters."),
 );
-export type NotApplicable = z.output<typeof notApplicable>;
 
 /** What the protocol and the record of a trial both say, so that the one can be held against the other. */
 const asSetUp = {
