@@ -22,6 +22,7 @@ export interface DayChartProps {
 
 const rowHeight = 18;
 const markWidth = 18;
+const mostMedianWidth = 60;
 
 function keyOf(groups: readonly DayGroup[], width: number) {
   let x = 8;
@@ -39,7 +40,7 @@ function keyOf(groups: readonly DayGroup[], width: number) {
   return { places, height: groups.length < 2 ? 0 : (row + 1) * rowHeight + 6 };
 }
 
-/** One point per recording over the days of recording, against zero, with a short line at the median of each day. */
+/** One point per recording over the days of recording, against zero, with a short line at the median of each day that has several. */
 export function DayChart({ points, groups, quantity, unit, digits = 2, height = 300 }: DayChartProps) {
   const [chosen, setChosen] = useState<string | null>(null);
   const { points: placed, days } = placeByDay(points);
@@ -85,14 +86,17 @@ export function DayChart({ points, groups, quantity, unit, digits = 2, height = 
               stroke="var(--chart-ink)"
               strokeWidth={1.25}
             />
-            {days.map(({ day, x, median }) => (
-              <path
-                key={day}
-                d={`M${geometry.x(x - 0.42)} ${geometry.y(median)}H${geometry.x(x + 0.42)}`}
-                stroke="var(--chart-member)"
-                strokeWidth={2}
-              />
-            ))}
+            {days.map(({ day, x, count, median }) => {
+              const half = Math.min(mostMedianWidth, geometry.x(0.42) - geometry.x(0));
+              return count < 2 ? null : (
+                <path
+                  key={day}
+                  d={`M${geometry.x(x) - half} ${geometry.y(median)}h${2 * half}`}
+                  stroke="var(--chart-member)"
+                  strokeWidth={2}
+                />
+              );
+            })}
             {placed.map((point) => {
               const sign = signs.get(point.group);
               const at = { x: geometry.x(point.x), y: geometry.y(point.value) };

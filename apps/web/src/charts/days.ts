@@ -28,6 +28,7 @@ export interface PlacedDayPoint extends DayPoint {
 export interface Day {
   readonly day: string;
   readonly x: number;
+  readonly count: number;
   readonly median: number;
 }
 
@@ -59,7 +60,12 @@ export function placeByDay(points: readonly DayPoint[]): {
   );
   return {
     points: placed,
-    days: days.map(([day, members], x) => ({ day, x, median: medianOf(members.map(({ value }) => value)) })),
+    days: days.map(([day, members], x) => ({
+      day,
+      x,
+      count: members.length,
+      median: medianOf(members.map(({ value }) => value)),
+    })),
   };
 }
 

@@ -40,7 +40,7 @@ interface AdjustDialogProps {
 
 /** Asks for an adjustment and its reason, and shows what it will do before it is recorded. */
 export function AdjustDialog({ trial, files, start, onClose }: AdjustDialogProps) {
-  const narrow = useMediaQuery("(max-width: 48em)") ?? false;
+  const narrow = useMediaQuery("(max-width: 60em)") ?? false;
   return (
     <Modal
       opened={start !== null}
@@ -139,6 +139,17 @@ function AdjustForm({ trial, files, start, onClose }: AdjustFormProps) {
           </>
         )}
         <AdjustmentFields draft={draft} onChange={setDraft} series={series} />
+      </div>
+      <AdjustmentPreview
+        trial={trial}
+        file={file}
+        settings={settingsOf(typed)}
+        series={series}
+        concerned={start.numbered?.finding ?? null}
+        highlight={markedBy(draft)}
+        onPickTime={pickMoment(draft, 0) === draft ? null : (seconds) => setDraft(pickMoment(draft, seconds))}
+      />
+      <div className={`${classes.entries} ${classes.decide}`}>
         <Textarea
           label="Reason"
           value={reason}
@@ -165,15 +176,6 @@ function AdjustForm({ trial, files, start, onClose }: AdjustFormProps) {
           </Button>
         </Group>
       </div>
-      <AdjustmentPreview
-        trial={trial}
-        file={file}
-        settings={settingsOf(typed)}
-        series={series}
-        concerned={start.numbered?.finding ?? null}
-        highlight={markedBy(draft)}
-        onPickTime={pickMoment(draft, 0) === draft ? null : (seconds) => setDraft(pickMoment(draft, seconds))}
-      />
     </form>
   );
 }

@@ -15,6 +15,9 @@ import { failureOf } from "@/trpc/failure";
 import classes from "./quality.module.css";
 import type { Adjustment, NumberedFinding, QualityFile } from "./quality-words";
 
+/** The element of an adjustment, which takes the focus when somebody goes there from its finding. */
+export const idOfAdjustment = (adjustmentId: string) => `adjustment-${adjustmentId}`;
+
 interface AdjustmentListProps {
   readonly trial: Trial;
   readonly file: QualityFile;
@@ -57,7 +60,12 @@ export function AdjustmentList({ trial, file, findings, canChange }: AdjustmentL
     <>
       <ol ref={list} className={classes.list} aria-label={`Adjustments of ${file.fileName}`}>
         {adjustments.map((adjustment, index) => (
-          <li key={adjustment.adjustmentId} className={classes.adjustment}>
+          <li
+            key={adjustment.adjustmentId}
+            id={idOfAdjustment(adjustment.adjustmentId)}
+            tabIndex={-1}
+            className={classes.adjustment}
+          >
             <div className={classes.place}>{index + 1}.</div>
             <AdjustmentWords adjustment={adjustment} findings={findings} />
             {canChange && (

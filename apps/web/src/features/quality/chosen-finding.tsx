@@ -38,7 +38,7 @@ export function ChosenFinding({ numbered, zoomed, canZoom, onZoom, onClose }: Ch
               size="compact-sm"
               onClick={() => document.getElementById(idOfFinding(numbered.number))?.focus()}
             >
-              To this finding
+              Find it in the list
             </Button>
             {canZoom && (
               <Button size="compact-sm" onClick={() => onZoom(!zoomed)}>

@@ -10,6 +10,7 @@ import { useStudy } from "@/features/study/study-context";
 import { useRefreshTrial } from "@/features/trial/refresh-trial";
 import { useTRPC } from "@/trpc/client";
 import { failureOf } from "@/trpc/failure";
+import { idOfAdjustment } from "./adjustment-list";
 import { idOfFinding } from "./chosen-finding";
 import classes from "./quality.module.css";
 import {
@@ -46,7 +47,7 @@ export function FindingItem({ numbered, chosen, onChoose, onAdjust, canChange }:
   const [dismissing, setDismissing] = useState(false);
   const decide = useMutation(trpc.quality.decide.mutationOptions());
   const clear = useMutation(trpc.quality.clearDecision.mutationOptions());
-  const { decision, standing } = finding;
+  const { adjustedBy, decision, standing } = finding;
   const badge = badges[standing];
   const size = sizeWords(finding);
   const failure = decide.error ?? clear.error;
@@ -91,13 +92,19 @@ export function FindingItem({ numbered, chosen, onChoose, onAdjust, canChange }:
           </Button>
           {canChange && (
             <>
-              {finding.proposal !== null && (
+              {(finding.proposal !== null || adjustedBy !== null) && (
+                // One button for both, so that the keyboard keeps its place when the dialog has closed.
                 <Button
                   size="compact-sm"
                   variant={standing === "open" ? "filled" : "default"}
-                  onClick={() => onAdjust(numbered)}
+                  onClick={() =>
+                    adjustedBy === null
+                      ? onAdjust(numbered)
+                      : document.getElementById(idOfAdjustment(adjustedBy))?.focus()
+                  }
                 >
-                  Adjust …{which}
+                  {adjustedBy === null ? "Adjust …" : "To its adjustment"}
+                  {which}
                 </Button>
               )}
               {/* Pressed once more, a decision is taken back: the button stays where the keyboard is. */}

@@ -2,6 +2,7 @@
 
 import { Button } from "@mantine/core";
 import { useState } from "react";
+import { DismissKind } from "./dismiss-kind";
 import { FindingItem } from "./finding-item";
 import { orderOfKinds } from "./finding-kinds";
 import classes from "./quality.module.css";
@@ -43,6 +44,7 @@ function KindOfFinding({ findings, chosen, ...item }: FindingListProps) {
   const shown =
     many && !all ? findings.filter(({ id }, index) => index < shownOfKind - 1 || id === chosen) : findings;
   const hidden = findings.filter((one) => !shown.includes(one));
+  const openOnes = findings.filter(({ finding }) => finding.standing === "open");
   const open = hidden.filter(({ finding }) => finding.standing === "open").length;
   return (
     <>
@@ -53,9 +55,10 @@ function KindOfFinding({ findings, chosen, ...item }: FindingListProps) {
         <li className={classes.more}>
           <Button variant="subtle" size="compact-sm" aria-expanded={all} onClick={() => setAll(!all)}>
             {all
-              ? `Show fewer of this kind`
+              ? "Show fewer of this kind"
               : `Show ${hidden.length} more of this kind${open > 0 ? `, ${open} open` : ""}`}
           </Button>
+          {item.canChange && openOnes.length > 1 && <DismissKind findings={openOnes} />}
         </li>
       )}
     </>

@@ -6,6 +6,7 @@ import { LoadingState } from "@/components/loading-state";
 import { Quantity } from "@/components/quantity";
 import { type BadgeShape, StateBadge } from "@/components/state-badge";
 import { useStudy } from "@/features/study/study-context";
+import { mainMeasures } from "@/features/trial/measure-section";
 import { regionName } from "@/features/trial/trial-words";
 import { useTRPC } from "@/trpc/client";
 import type { Outputs } from "@/trpc/outputs";
@@ -63,24 +64,38 @@ function differs({ unit, withAdjustments: a, asRecorded: b }: Summary["measures"
   return a.toFixed(digits) !== b.toFixed(digits);
 }
 
-/** The measures that adjustments change; those that stay are counted. */
+/** The measures that adjustments change, the main ones first; those that stay are counted. */
 function SideBySide({ measures: all }: { readonly measures: Summary["measures"] }) {
-  const measures = all.filter(differs);
-  const same = all.length - measures.length;
+  const changed = all.filter(differs);
+  const same = all.length - changed.length;
   const rest = `${same} of ${all.length} measures are the same in every digit shown.`;
-  if (measures.length === 0) return <p>{rest}</p>;
+  // What is there only one way is what a verdict rests on: it never stands back.
+  const first = changed.filter(
+    ({ name, withAdjustments, asRecorded }) =>
+      withAdjustments === null || asRecorded === null || mainMeasures.some((main) => main === name),
+  );
   return (
     <>
       {same > 0 && <p className={classes.quiet}>{rest}</p>}
-      <Table measures={measures} />
+      {first.length > 0 && <Table measures={first} label="Measures with and without adjustments" />}
+      {changed.length > first.length && (
+        <Disclosure summary={`All ${changed.length} measures that differ`}>
+          <Table measures={changed} label="All measures that differ" />
+        </Disclosure>
+      )}
     </>
   );
 }
 
-function Table({ measures }: { readonly measures: Summary["measures"] }) {
+interface TableProps {
+  readonly measures: Summary["measures"];
+  readonly label: string;
+}
+
+function Table({ measures, label }: TableProps) {
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable with the keyboard
-    <section className={classes.scroll} aria-label="Measures with and without adjustments" tabIndex={0}>
+    <section className={classes.scroll} aria-label={label} tabIndex={0}>
       <table className={classes.table}>
         <thead>
           <tr>

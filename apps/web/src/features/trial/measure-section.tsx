@@ -17,7 +17,13 @@ type Measures = Extract<Outputs["trial"]["measures"], { kind: "available" }>["me
 type Measure = Measures[number];
 
 /** The measures that stand side by side; the rest of the catalogue is one step further. */
-const main = ["baseline", "lowest point", "time of lowest point", "end of exercise", "change"] as const;
+export const mainMeasures = [
+  "baseline",
+  "lowest point",
+  "time of lowest point",
+  "end of exercise",
+  "change",
+] as const;
 
 const digitsOf = (unit: string) => (unit === "s" || unit === "°C·s" ? 0 : unit === "°C/s" ? 5 : 2);
 const signed = (name: string) => /^(change|fall|rise|rate|area|left|forearm)/.test(name);
@@ -84,7 +90,9 @@ function MainTable({ measures }: { readonly measures: Measures }) {
     measures.find((measure) => measure.regionId === regionId && measure.name === name);
   const regions = regionsOf(measures).filter((regionId) => of(regionId, "baseline") !== undefined);
   const reasons = [
-    ...new Set(regions.flatMap((regionId) => main.flatMap((name) => of(regionId, name)?.unavailable ?? []))),
+    ...new Set(
+      regions.flatMap((regionId) => mainMeasures.flatMap((name) => of(regionId, name)?.unavailable ?? [])),
+    ),
   ];
   return (
     <>
@@ -94,7 +102,7 @@ function MainTable({ measures }: { readonly measures: Measures }) {
           <thead>
             <tr>
               <th scope="col">Region</th>
-              {main.map((name) => (
+              {mainMeasures.map((name) => (
                 <th scope="col" key={name} data-align="right">
                   {name}
                 </th>
@@ -105,7 +113,7 @@ function MainTable({ measures }: { readonly measures: Measures }) {
             {regions.map((regionId) => (
               <tr key={regionId ?? "body"}>
                 <th scope="row">{regionName(regionId)}</th>
-                {main.map((name) => (
+                {mainMeasures.map((name) => (
                   <td key={name} data-align="right">
                     <Value measure={of(regionId, name)} reasons={reasons} />
                   </td>

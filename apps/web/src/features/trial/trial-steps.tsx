@@ -6,6 +6,7 @@ import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { ConfirmDialog } from "@/components/confirm-dialog";
 import { ReasonDialog } from "@/components/reason-dialog";
+import { useQuality } from "@/features/quality/use-quality";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { useRefreshTrial } from "./refresh-trial";
@@ -25,10 +26,12 @@ export function TrialSteps({ trial }: { readonly trial: Trial }) {
   const setAside = useMutation(trpc.trial.setAside.mutationOptions());
   const reopen = useMutation(trpc.trial.reopen.mutationOptions());
   const discard = useMutation(trpc.trial.discard.mutationOptions());
+  const { state } = trial;
   const step = { studyId, trialId: trial.trialId, revision: trial.revision };
   const close = () => setOpen(null);
 
-  const { state } = trial;
+  const quality = useQuality(trial.trialId, state === "recorded" || state === "checked");
+  const openFindings = quality.data?.openFindings ?? 0;
   const ready = trial.acceptanceLacks.length === 0 && trial.consentMissing === null;
   const offers = {
     accept: may("trial.accept") && (state === "recorded" || state === "checked"),
@@ -73,6 +76,12 @@ export function TrialSteps({ trial }: { readonly trial: Trial }) {
           While it is accepted, room, markers and source files do not change; it can be reopened with a
           reason.
         </p>
+        {openFindings > 0 && (
+          <p>
+            {openFindings === 1 ? "1 finding is" : `${openFindings} findings are`} still open: nobody
+            adjusted, accepted or dismissed {openFindings === 1 ? "it" : "them"} yet.
+          </p>
+        )}
         <p>
           Look at the traces first: a step that all regions take at once, or a slow common drift, is more
           likely the camera than the body. Nothing here is a diagnosis.
