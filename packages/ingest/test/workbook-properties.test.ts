@@ -112,7 +112,7 @@ describe("any table in any workbook", () => {
     );
   });
 
-  test("has every moment that is stored as a date, to the microsecond that a double holds, from either epoch", () => {
+  test("has every moment that is stored as a date, to a hundredth of a millisecond, from either epoch", () => {
     fc.assert(
       fc.property(
         fc.integer({ min: Date.UTC(1990, 0, 1), max: Date.UTC(2080, 0, 1) }),
@@ -138,7 +138,7 @@ describe("any table in any workbook", () => {
           expect(result.startedAt).toBe(new Date(start).toISOString());
           const times = [...sampleTimes(result.timeBase)];
           for (const [i, moment] of moments.entries()) {
-            expect(Math.abs((times[i] ?? Number.NaN) - (moment - start) / 1000)).toBeLessThan(3e-6);
+            expect(Math.abs((times[i] ?? Number.NaN) - (moment - start) / 1000)).toBeLessThan(1e-5);
           }
         },
       ),

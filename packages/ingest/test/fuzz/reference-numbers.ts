@@ -8,10 +8,14 @@ import type { ColumnMap } from "../../src/index";
  */
 export function numbersIn(bytes: Uint8Array, map: ColumnMap): number[] {
   const numbers = new Set<number>();
+  // A workbook stores its numbers with a point, whatever mark its texts have.
+  const stored: ColumnMap = { ...map, decimalMark: ".", digitGrouping: null };
   for (const piece of piecesOf(bytes, map)) {
     for (const text of [piece, piece.replace(/\s*[^\d.,'’\s+-][\s\S]*$/u, "")]) {
-      const number = numberOf(text, map);
-      if (number !== null) numbers.add(number);
+      for (const spelling of map.sheet === null ? [map] : [map, stored]) {
+        const number = numberOf(text, spelling);
+        if (number !== null) numbers.add(number);
+      }
     }
   }
   return [...numbers];
