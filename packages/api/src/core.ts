@@ -6,8 +6,9 @@ import {
   clearIncoming,
   type Database,
   folderBlobStore,
-  type IdentityKeys,
-  identityKey,
+  type IdentityKeyring,
+  identityKeyring,
+  keepIdentityApart,
   openDatabase,
   secretFromFile,
 } from "@acral/db";
@@ -19,7 +20,7 @@ export interface Core {
   readonly environment: Environment;
   readonly database: Database;
   readonly blobs: BlobStore;
-  readonly identityKeys: IdentityKeys;
+  readonly identityKeys: IdentityKeyring;
   readonly auth: Auth;
   readonly now: () => Date;
 }
@@ -28,11 +29,8 @@ function secretOf(hex: string | null, file: string): Uint8Array {
   return hex === null ? secretFromFile(file) : new Uint8Array(Buffer.from(hex, "hex"));
 }
 
-export function identityKeysOf(environment: Environment): IdentityKeys {
-  const key = identityKey(
-    secretOf(environment.identityKeyHex, join(environment.dataDir, "keys", "identity.key")),
-  );
-  return { current: 1, byVersion: new Map([[1, key]]) };
+export function identityKeysOf(environment: Environment): IdentityKeyring {
+  return identityKeyring(environment.identityKeyHex, join(environment.dataDir, "keys", "identity.key"));
 }
 
 /** Opens the database (already migrated), the blobs and the keys. */
@@ -45,6 +43,8 @@ export async function openCore(environment: Environment): Promise<Core> {
     const blobFolder = join(environment.dataDir, "blobs");
     await claimBlobFolder(blobFolder, database);
     await clearIncoming(blobFolder);
+    const missing = await keepIdentityApart(database);
+    if (missing !== null) console.warn(missing);
     return buildCore(environment, database, folderBlobStore(blobFolder));
   } catch (error) {
     await database.close();

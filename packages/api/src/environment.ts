@@ -8,13 +8,21 @@ import { z } from "zod";
 
 const hexKey = z.string().regex(/^[0-9a-fA-F]{64}$/, "must be 64 hexadecimal digits (32 bytes)");
 
+/** One key, or one for each version while a rotation is under way: `1:<key>,2:<key>`. */
+const identityKeys = z
+  .string()
+  .regex(
+    /^\s*([1-9]\d{0,5}:)?[0-9a-fA-F]{64}\s*(,\s*[1-9]\d{0,5}:[0-9a-fA-F]{64}\s*)*$/,
+    "must be 64 hexadecimal digits (32 bytes), or version:digits for each version, parted by commas",
+  );
+
 const environmentSchema = z.object({
   DATABASE_URL: z
     .string()
     .regex(/^postgres(ql)?:\/\//, "must begin with postgresql:// (leave it out to use the embedded database)")
     .optional(),
   ACRAL_DATA_DIR: z.string().min(1).prefault("./.data"),
-  ACRAL_IDENTITY_KEY: hexKey.optional(),
+  ACRAL_IDENTITY_KEY: identityKeys.optional(),
   ACRAL_SIGN_IN_SECRET: hexKey.optional(),
   ACRAL_ADDRESS: z
     .url({ protocol: /^https?$/, error: "must be a web address such as https://acral.example.org" })
@@ -28,6 +36,7 @@ const environmentSchema = z.object({
 export interface Environment {
   readonly databaseUrl: string | null;
   readonly dataDir: string;
+  /** As stated, for `identityKeyring`; null for the key file. */
   readonly identityKeyHex: string | null;
   readonly signInSecretHex: string | null;
   /** The address that people type, without a trailing slash. */

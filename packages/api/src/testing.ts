@@ -1,7 +1,7 @@
 import { mkdtempSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { folderBlobStore, type Role } from "@acral/db";
+import { folderBlobStore, keepIdentityApart, type Role } from "@acral/db";
 import type { TestDatabaseKind } from "@acral/db/testing";
 import type { Actor } from "./access/service";
 import { buildCore, type Core } from "./core";
@@ -27,6 +27,8 @@ export interface TestCore {
 
 export async function openTestCore(kind: TestDatabaseKind): Promise<TestCore> {
   const database = await kind.open();
+  const missing = await keepIdentityApart(database);
+  if (missing !== null) throw new Error(missing);
   const dataDir = mkdtempSync(join(tmpdir(), "acral-api-"));
   let now: Date | null = null;
   const environment = readEnvironment({ ACRAL_DATA_DIR: dataDir });

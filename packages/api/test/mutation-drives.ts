@@ -266,6 +266,8 @@ export const drives: Readonly<Record<string, Drive>> = {
     return { volunteerId, reason };
   }),
 
+  "identity.find": inStudy(async () => ({ text: "Ulvhild Sandvåg" })),
+
   "consent.startForm": inOwnStudy(async () => ({})),
   "consent.saveForm": inStudy(async (study) => {
     const draft = await formDraft(study);

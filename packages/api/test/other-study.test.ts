@@ -1,6 +1,7 @@
 import { TRPCError } from "@trpc/server";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { isStudyAction } from "../src/access/policy";
+import { inIdentityRole } from "../src/identity/service";
 import { emptyImagingRecord } from "../src/imaging/schema";
 import { downloadRelease } from "../src/release/service";
 import { appRouter } from "../src/root-router";
@@ -58,6 +59,7 @@ const besides: Record<string, object> = {
   "volunteer.addBodyMeasures": { bodyMeasures },
   "volunteer.removeBodyMeasures": { reason },
   "identity.reveal": { reason },
+  "identity.find": { text: "Somebody" },
   "identity.save": { revision: 0, name: "Somebody" },
   "consent.form": {},
   "consent.saveForm": {
@@ -141,7 +143,7 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       prisma.invitation.findMany({ where }),
       prisma.protocol.findMany({ where, orderBy: { id: "asc" } }),
       prisma.volunteer.findMany({ where }),
-      prisma.identity.findMany({ where }),
+      inIdentityRole({ db: prisma, core: test.core }, (db) => db.identity.findMany({ where })),
       prisma.bodyMeasures.findMany({ where }),
       prisma.consentForm.findMany({ where, orderBy: { id: "asc" } }),
       prisma.consentRecord.findMany({ where }),

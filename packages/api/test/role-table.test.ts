@@ -50,6 +50,7 @@ const agreed: Record<StudyAction, string> = {
   "volunteer.addBodyMeasures": "lo",
   "volunteer.removeBodyMeasures": "lo",
   "identity.reveal": "lo",
+  "identity.find": "lo",
   "identity.save": "lo",
   "consent.forms": "loab",
   "consent.form": "loab",

@@ -46,10 +46,19 @@ function keyOf(keys: IdentityKeys, version: number): IdentityKey {
 }
 
 export function encryptField(text: string, place: FieldPlace, keys: IdentityKeys): Uint8Array<ArrayBuffer> {
+  return encryptBytes(Buffer.from(text, "utf8"), place, keys);
+}
+
+/** The same for bytes, as a signature or a scan has them. */
+export function encryptBytes(
+  bytes: Uint8Array,
+  place: FieldPlace,
+  keys: IdentityKeys,
+): Uint8Array<ArrayBuffer> {
   const nonce = randomBytes(nonceBytes);
   const cipher = createCipheriv("aes-256-gcm", keyOf(keys, keys.current), nonce);
   cipher.setAAD(associatedData(place));
-  const body = Buffer.concat([cipher.update(text, "utf8"), cipher.final()]);
+  const body = Buffer.concat([cipher.update(bytes), cipher.final()]);
   return new Uint8Array(Buffer.concat([nonce, cipher.getAuthTag(), body]));
 }
 
@@ -59,6 +68,15 @@ export function decryptField(
   keyVersion: number,
   keys: IdentityKeys,
 ): string {
+  return Buffer.from(decryptBytes(bytes, place, keyVersion, keys)).toString("utf8");
+}
+
+export function decryptBytes(
+  bytes: Uint8Array,
+  place: FieldPlace,
+  keyVersion: number,
+  keys: IdentityKeys,
+): Uint8Array<ArrayBuffer> {
   const key = keyOf(keys, keyVersion);
   if (bytes.length < nonceBytes + tagBytes) {
     throw new IdentityEncryptionError(`${place.table}.${place.field} is too short to be an encrypted value`);
@@ -70,7 +88,7 @@ export function decryptField(
   decipher.setAuthTag(bytes.subarray(nonceBytes, nonceBytes + tagBytes));
   try {
     const body = decipher.update(bytes.subarray(nonceBytes + tagBytes));
-    return Buffer.concat([body, decipher.final()]).toString("utf8");
+    return new Uint8Array(Buffer.concat([body, decipher.final()]));
   } catch (cause) {
     throw new IdentityEncryptionError(
       `${place.table}.${place.field} cannot be decrypted: the key is another one, or the value was altered`,

@@ -10,7 +10,9 @@ export { FolderInUseError } from "./folder-lock";
 export { Prisma, type PrismaClient } from "./generated/client";
 export * from "./generated/enums";
 export {
+  decryptBytes,
   decryptField,
+  encryptBytes,
   encryptField,
   type FieldPlace,
   IdentityEncryptionError,
@@ -19,6 +21,10 @@ export {
   identityKey,
 } from "./identity-encryption";
 export { identityFingerprint } from "./identity-fingerprint";
+export { addKeyVersion, type KeyVersions, keepOnlyKeyVersion, parseKeyVersions } from "./identity-key-file";
+export { type IdentityKeyring, identityKeyring } from "./identity-keyring";
+export { identityRole, identityTables, keepIdentityApart, usualRole } from "./identity-role";
+export { identitySearchHash, normalisedForSearch, searchTerms } from "./identity-search-hash";
 export { MigrationError, migrate, readMigrations } from "./migrate";
 export { type Database, type DatabaseAddress, openDatabase } from "./open-database";
 export { secretFromFile } from "./secret-file";

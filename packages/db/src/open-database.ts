@@ -1,6 +1,6 @@
 import { mkdirSync } from "node:fs";
 import { join } from "node:path";
-import { PGlite } from "@electric-sql/pglite";
+import { PGlite, type Transaction } from "@electric-sql/pglite";
 import { PrismaPg } from "@prisma/adapter-pg";
 import pg from "pg";
 import { PrismaPGlite } from "pglite-prisma-adapter";
@@ -16,6 +16,15 @@ export interface Database {
   runScript(sql: string): Promise<void>;
   /** Runs one query with parameters, for migrations and checks. */
   query(sql: string, parameters?: unknown[]): Promise<Record<string, unknown>[]>;
+  /**
+   * Lets everything that goes through `prisma` run in a role from here on; `runScript` and `query` stay those of the user
+   * who connected.
+   */
+  useRole(role: string): Promise<void>;
+  /** The role that `useRole` set; null when there is none. */
+  role(): string | null;
+  /** Runs one statement outside of every transaction: rewriting a table, a checkpoint. */
+  upkeep(statement: string): Promise<void>;
   /** Runs the work alone among all processes that start on the same database. */
   alone<T>(work: () => Promise<T>): Promise<T>;
   close(): Promise<void>;
@@ -50,14 +59,32 @@ async function openEmbedded(folder: string): Promise<Database> {
 
 export function embeddedDatabase(pglite: PGlite): Database {
   const prisma = new PrismaClient({ adapter: new PrismaPGlite(withQuickBytes(pglite)), transactionOptions });
+  // There is one session for all: what runs as the user who connected leaves the role for one transaction.
+  let inRole: string | null = null;
+  const asUser = <T>(work: (transaction: Transaction) => Promise<T>) =>
+    pglite.transaction(async (transaction) => {
+      await transaction.exec("set local role none");
+      return work(transaction);
+    });
   return {
     kind: "embedded",
     prisma,
     async runScript(sql) {
-      await pglite.exec(sql);
+      if (inRole !== null) await asUser((transaction) => transaction.exec(sql));
+      else await pglite.exec(sql);
     },
     async query(sql, parameters) {
-      return (await pglite.query<Record<string, unknown>>(sql, parameters)).rows;
+      const run = (on: Pick<Transaction, "query">) => on.query<Record<string, unknown>>(sql, parameters);
+      return (await (inRole !== null ? asUser(run) : run(pglite))).rows;
+    },
+    async useRole(role) {
+      // Not kept for use again: a segment that lies behind a checkpoint goes, with everything that was ever written into it.
+      await pglite.exec(`set wal_recycle = off; set role ${role};`);
+      inRole = role;
+    },
+    role: () => inRole,
+    async upkeep(statement) {
+      await pglite.exec(statement);
     },
     // One process owns an embedded database: nobody else can be starting on it.
     alone: (work) => work(),
@@ -72,26 +99,43 @@ export function embeddedDatabase(pglite: PGlite): Database {
 const migrationLock = 4_026_101;
 
 async function openServer(url: string): Promise<Database> {
-  const pool = new pg.Pool({
+  const settings = {
     connectionString: url,
-    max: 10,
     connectionTimeoutMillis: 10_000,
     keepAlive: true,
-  });
+  };
   // A connection that breaks while idle is replaced by the pool; without a listener it would end the process.
-  pool.on("error", (error) => console.error(`A database connection was lost: ${error.message}`));
+  const listened = (pool: pg.Pool) =>
+    pool.on("error", (error) => console.error(`A database connection was lost: ${error.message}`));
+  const pool = listened(new pg.Pool({ ...settings, max: 10 }));
+  /** For migrations, checks and upkeep, as the user who connects. */
+  const ownPool = listened(new pg.Pool({ ...settings, max: 3 }));
   const prisma = new PrismaClient({ adapter: new PrismaPg(pool), transactionOptions });
+  let inRole: string | null = null;
   return {
     kind: "server",
     prisma,
     async runScript(sql) {
-      await pool.query(sql);
+      await ownPool.query(sql);
     },
     async query(sql, parameters) {
-      return (await pool.query<Record<string, unknown>>(sql, parameters)).rows;
+      return (await ownPool.query<Record<string, unknown>>(sql, parameters)).rows;
+    },
+    async useRole(role) {
+      if (pool.totalCount > 0) throw new Error("The database was used before its role was set.");
+      // At the start of each connection: one that cannot change into the role is refused by the server.
+      const address = new URL(url);
+      const stated = address.searchParams.get("options");
+      address.searchParams.set("options", `${stated === null ? "" : `${stated} `}-c role=${role}`);
+      pool.options.connectionString = address.toString();
+      inRole = role;
+    },
+    role: () => inRole,
+    async upkeep(statement) {
+      await ownPool.query(statement);
     },
     async alone(work) {
-      const client = await pool.connect();
+      const client = await ownPool.connect();
       try {
         await client.query("select pg_advisory_lock($1)", [migrationLock]);
         return await work();
@@ -103,6 +147,7 @@ async function openServer(url: string): Promise<Database> {
     async close() {
       await prisma.$disconnect();
       await pool.end();
+      await ownPool.end();
     },
   };
 }

@@ -50,10 +50,15 @@ function parsed(path: string): Uint8Array {
       `The key file ${path} does not hold 64 hexadecimal digits. Restore it from your backup; a new one cannot read what the old one wrote.`,
     );
   }
+  requirePrivate(path);
+  return new Uint8Array(Buffer.from(text, "hex"));
+}
+
+/** Refuses a key file that others than its owner can read. */
+export function requirePrivate(path: string): void {
   if (process.platform !== "win32" && (statSync(path).mode & 0o077) !== 0) {
     throw new Error(
       `The key file ${path} can be read by others. Set its mode to 0600 (chmod 600) and start again.`,
     );
   }
-  return new Uint8Array(Buffer.from(text, "hex"));
 }

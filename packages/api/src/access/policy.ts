@@ -38,6 +38,7 @@ export const roleTable = {
   "volunteer.removeBodyMeasures": conducting,
 
   "identity.reveal": conducting,
+  "identity.find": conducting,
   "identity.save": conducting,
 
   "consent.forms": everyone,

@@ -5,14 +5,14 @@ import { eventsOf, findVolunteer, labelOf } from "../consent/service";
 import type { Permission } from "../consent-form/schema";
 import { permissionsOfForm } from "../consent-form/service";
 import { newId } from "../identifiers";
-import { encryptSignedName, refuseNaming } from "../identity/service";
+import { keepSignedName, refuseNaming } from "../identity/service";
 import { momentText, notInFuture, startOfMinute } from "../moment";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
 import { decisions as keptDecisions, type recordConsentInput, type withdrawInput } from "./schema";
 
 export function recordConsent(scope: ReadScope, input: z.output<typeof recordConsentInput>) {
   return writeInStudy(scope, async (write) => {
-    const { db, access, core, now } = write;
+    const { db, access, now } = write;
     const volunteer = await holdVolunteer(write, input.volunteerId);
     const form = await db.consentForm.findFirst({ where: { id: input.formId, studyId: access.studyId } });
     if (form === null) throw notFound("consent form");
@@ -60,13 +60,13 @@ export function recordConsent(scope: ReadScope, input: z.output<typeof recordCon
         volunteerId: volunteer.id,
         consentFormId: form.id,
         signedAt,
-        ...encryptSignedName(core.identityKeys, recordId, input.nameAsSigned),
         decisions: input.decisions,
         takenById: access.actor.userId,
         takenByName: access.actor.name,
         recordedAt: now,
       },
     });
+    await keepSignedName(write, { recordId, volunteerId: volunteer.id, name: input.nameAsSigned });
     return {
       result: { recordId, signedAt: signedAt.toISOString() },
       audit: [

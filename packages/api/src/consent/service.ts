@@ -121,7 +121,6 @@ export async function consentOfVolunteer(scope: ReadScope, volunteerId: string) 
     db.consentRecord.findMany({
       where: { studyId, volunteerId },
       include: { form: true },
-      omit: { nameAsSignedCipher: true },
     }),
     db.withdrawal.findMany({ where: { studyId, volunteerId } }),
   ]);

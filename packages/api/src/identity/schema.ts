@@ -32,3 +32,13 @@ export const revealIdentityInput = z.object({
     .min(3, "Say why you need to see it; the audit trail keeps the reason.")
     .max(500, "A reason has at most 500 characters."),
 });
+
+export const findIdentityInput = z.object({
+  studyId: z.string(),
+  /** A whole name or contact, in any letter case and spacing. */
+  text: z
+    .string()
+    .trim()
+    .min(3, "Enter the whole name or contact that you look for.")
+    .max(500, "A name or contact has at most 500 characters."),
+});

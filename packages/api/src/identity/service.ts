@@ -1,13 +1,18 @@
 import {
   decryptField,
   encryptField,
-  type IdentityKeys,
+  type IdentityKeyring,
   identityFingerprint,
+  identityRole,
+  identitySearchHash,
   type Prisma,
-  type PrismaClient,
+  searchTerms,
+  usualRole,
 } from "@acral/db";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
+import type { Core } from "../core";
+import { newId } from "../identifiers";
 import { dayNotInFuture } from "../moment";
 import { type ReadScope, type Transaction, writeInStudy } from "../scope";
 import {
@@ -18,12 +23,54 @@ import {
   type IdentityValues,
   namesPerson,
 } from "./policy";
-import type { revealIdentityInput, saveIdentityInput } from "./schema";
+import type { findIdentityInput, revealIdentityInput, saveIdentityInput } from "./schema";
 
 /**
  * The one place that reads identity. Values leave it only through `revealIdentity`, which writes an audit entry at each
- * reading; everything else here compares, and answers without a value.
+ * reading, and through a volunteer's own data; everything else here compares, and answers without a value.
  */
+
+/** What reading and writing identity needs of a scope. */
+type IdentityScope = Pick<ReadScope, "db" | "core"> & {
+  readonly access: Pick<ReadScope["access"], "studyId">;
+};
+
+/**
+ * Runs the statements in the database role that has rights on the identity tables, and leaves it again: everything else of
+ * the transaction is refused there by the database itself.
+ */
+export function inIdentityRole<T>(
+  { db, core }: { readonly db: ReadScope["db"]; readonly core: Core },
+  work: (db: Transaction) => Promise<T>,
+): Promise<T> {
+  return db === core.database.prisma
+    ? core.database.prisma.$transaction((transaction) => takingRole(transaction, core, work))
+    : takingRole(db, core, work);
+}
+
+async function takingRole<T>(db: Transaction, core: Core, work: (db: Transaction) => Promise<T>): Promise<T> {
+  if (core.database.role() === null) return work(db);
+  await db.$executeRawUnsafe(`set local role ${identityRole}`);
+  const leave = () => db.$executeRawUnsafe(`set local role ${usualRole}`);
+  let result: T;
+  try {
+    result = await work(db);
+  } catch (error) {
+    // When a statement failed the transaction is over, and the database says so to this one as well.
+    await leave().catch(() => undefined);
+    throw error;
+  }
+  await leave();
+  return result;
+}
+
+/** The keys to encrypt with now. The version is held until the commit: a rotation that begins waits for it. */
+export async function keysForWriting({ db, core }: { readonly db: Transaction; readonly core: Core }) {
+  const [state] = await db.$queryRaw<{ version: number }[]>`
+    select current_version as version from identity_key_state where id = 1 for share`;
+  if (state === undefined) throw new Error("The database says nothing of the version of the identity key.");
+  return core.identityKeys.at(state.version);
+}
 
 type Row = Prisma.IdentityGetPayload<object>;
 
@@ -39,12 +86,12 @@ const placeOf = (volunteerId: string, field: IdentityField) => ({
   rowId: volunteerId,
 });
 
-function decrypt(row: Row | null, keys: IdentityKeys): IdentityValues {
+function decrypt(row: Row | null, keyring: IdentityKeyring): IdentityValues {
   const value = (field: IdentityField): string => {
     const cipher = row?.[columns[field]] ?? null;
     return row === null || cipher === null
       ? ""
-      : decryptField(cipher, placeOf(row.volunteerId, field), row.keyVersion, keys);
+      : decryptField(cipher, placeOf(row.volunteerId, field), row.keyVersion, keyring.at(row.keyVersion));
   };
   return { name: value("name"), contact: value("contact"), dateOfBirth: value("dateOfBirth") };
 }
@@ -55,17 +102,54 @@ const signedNamePlace = (recordId: string) => ({
   rowId: recordId,
 });
 
-/** The name as signed on a consent form, encrypted for its row. */
-export function encryptSignedName(keys: IdentityKeys, recordId: string, name: string) {
-  return {
-    nameAsSignedCipher: encryptField(name, signedNamePlace(recordId), keys),
-    keyVersion: keys.current,
-  };
+/** Keeps the name as signed on a consent form, encrypted for its record, which is there already. */
+export async function keepSignedName(
+  write: IdentityScope & { readonly db: Transaction },
+  record: { readonly recordId: string; readonly volunteerId: string; readonly name: string },
+): Promise<void> {
+  const keys = await keysForWriting(write);
+  await inIdentityRole(write, async (db) => {
+    await db.signedName.create({
+      data: {
+        consentRecordId: record.recordId,
+        studyId: write.access.studyId,
+        volunteerId: record.volunteerId,
+        nameCipher: encryptField(record.name, signedNamePlace(record.recordId), keys),
+        keyVersion: keys.current,
+      },
+    });
+  });
+  await storeSearchHashes(write, record.volunteerId);
+}
+
+/** What the volunteer is found by, made anew from the name, the contact and the names as signed. */
+export async function storeSearchHashes(
+  write: IdentityScope & { readonly db: Transaction },
+  volunteerId: string,
+): Promise<void> {
+  const { studyId } = write.access;
+  const keys = await keysForWriting(write);
+  const { row, signed } = await readRows(write, volunteerId);
+  const { name, contact } = decrypt(row, write.core.identityKeys);
+  const terms = [...searchTerms(name, contact), ...signed.flatMap((record) => searchTerms(record.name, ""))];
+  await inIdentityRole(write, async (db) => {
+    await db.identitySearchHash.deleteMany({ where: { studyId, volunteerId } });
+    await db.identitySearchHash.createMany({
+      data: [...new Set(terms)].map((term) => ({
+        id: newId(),
+        studyId,
+        volunteerId,
+        hash: identitySearchHash(term, studyId, keys),
+        keyVersion: keys.current,
+      })),
+    });
+  });
 }
 
 /** Which fields are entered, without their values. */
-export async function identityState(db: PrismaClient | Transaction, studyId: string, volunteerId: string) {
-  const row = await db.identity.findFirst({ where: { volunteerId, studyId } });
+export async function identityState(scope: ReadScope, volunteerId: string) {
+  const { studyId } = scope.access;
+  const row = await inIdentityRole(scope, (db) => db.identity.findFirst({ where: { volunteerId, studyId } }));
   return {
     revision: row?.revision ?? 0,
     hasName: (row?.nameCipher ?? null) !== null,
@@ -95,30 +179,52 @@ export async function refuseNaming(
   }
 }
 
-async function readRows(scope: ReadScope, volunteerId: string) {
+async function readRows(scope: IdentityScope, volunteerId: string) {
   const where = { studyId: scope.access.studyId, volunteerId };
   // One after the other: within a transaction there is one connection, and it answers one query at a time.
-  const row = await scope.db.identity.findFirst({ where });
-  const records = await scope.db.consentRecord.findMany({ where, orderBy: { signedAt: "asc" } });
-  const signed = records.map((record) => ({
-    recordId: record.id,
-    signedAt: record.signedAt.toISOString(),
+  const { row, names } = await inIdentityRole(scope, async (db) => ({
+    row: await db.identity.findFirst({ where }),
+    names: await db.signedName.findMany({
+      where,
+      include: { consentRecord: { select: { signedAt: true } } },
+      orderBy: { consentRecord: { signedAt: "asc" } },
+    }),
+  }));
+  const signed = names.map((record) => ({
+    recordId: record.consentRecordId,
+    signedAt: record.consentRecord.signedAt.toISOString(),
     name: decryptField(
-      record.nameAsSignedCipher,
-      signedNamePlace(record.id),
+      record.nameCipher,
+      signedNamePlace(record.consentRecordId),
       record.keyVersion,
-      scope.core.identityKeys,
+      scope.core.identityKeys.at(record.keyVersion),
     ),
   }));
   return { row, signed };
 }
 
+/** The identity of one volunteer in clear. Whoever calls this writes the audit entry of the reading. */
+export async function identityInClear(scope: IdentityScope, volunteerId: string) {
+  const { row, signed } = await readRows(scope, volunteerId);
+  return { ...decrypt(row, scope.core.identityKeys), namesAsSigned: signed };
+}
+
+/** A tombstone stays as it is: nothing is shown of it, and nothing entered about it. */
+export function requireNotErased(volunteer: { readonly code: string; readonly erasedAt: Date | null }): void {
+  if (volunteer.erasedAt === null) return;
+  throw new AppError(
+    "wrong-state",
+    `Volunteer ${volunteer.code} was erased on ${volunteer.erasedAt.toISOString().slice(0, 10)}. Nothing is kept about this person any more, and nothing can be entered.`,
+  );
+}
+
 async function findVolunteer(scope: ReadScope, volunteerId: string) {
   const volunteer = await scope.db.volunteer.findFirst({
     where: { id: volunteerId, studyId: scope.access.studyId },
-    select: { id: true, code: true, birthYear: true },
+    select: { id: true, code: true, birthYear: true, erasedAt: true },
   });
   if (volunteer === null) throw notFound("volunteer");
+  requireNotErased(volunteer);
   return volunteer;
 }
 
@@ -151,9 +257,10 @@ export function saveIdentity(scope: ReadScope, input: z.output<typeof saveIdenti
     const { db, access, core, now } = write;
     await db.$queryRaw`select id from volunteer where id = ${input.volunteerId} and study_id = ${access.studyId} for update`;
     const volunteer = await findVolunteer(write, input.volunteerId);
-    const row = await db.identity.findFirst({
-      where: { volunteerId: volunteer.id, studyId: access.studyId },
-    });
+    const row = await inIdentityRole(write, (identityDb) =>
+      identityDb.identity.findFirst({ where: { volunteerId: volunteer.id, studyId: access.studyId } }),
+    );
+    const keys = await keysForWriting(write);
     const revision = row?.revision ?? 0;
     if (revision !== input.revision) {
       throw new AppError(
@@ -173,26 +280,27 @@ export function saveIdentity(scope: ReadScope, input: z.output<typeof saveIdenti
       Object.fromEntries(
         changedFields(before, after).map((field) => [
           fieldNames[field],
-          identityFingerprint(values[field], placeOf(volunteer.id, field), core.identityKeys),
+          identityFingerprint(values[field], placeOf(volunteer.id, field), keys),
         ]),
       );
     const cipher = (field: IdentityField) =>
-      after[field] === ""
-        ? null
-        : encryptField(after[field], placeOf(volunteer.id, field), core.identityKeys);
+      after[field] === "" ? null : encryptField(after[field], placeOf(volunteer.id, field), keys);
     const data = {
       nameCipher: cipher("name"),
       contactCipher: cipher("contact"),
       dateOfBirthCipher: cipher("dateOfBirth"),
-      keyVersion: core.identityKeys.current,
+      keyVersion: keys.current,
       revision: revision + 1,
       updatedAt: now,
     };
-    await db.identity.upsert({
-      where: { volunteerId: volunteer.id },
-      create: { volunteerId: volunteer.id, studyId: access.studyId, ...data },
-      update: data,
-    });
+    await inIdentityRole(write, (identityDb) =>
+      identityDb.identity.upsert({
+        where: { volunteerId: volunteer.id },
+        create: { volunteerId: volunteer.id, studyId: access.studyId, ...data },
+        update: data,
+      }),
+    );
+    await storeSearchHashes(write, volunteer.id);
     return {
       result: { revision: revision + 1 },
       audit: [
@@ -250,6 +358,66 @@ export function identitiesForComparison(scope: ReadScope) {
           subject: { kind: "study", id: write.access.studyId, label: "all volunteers" },
           after: { volunteers: volunteers.length },
           reason: "A release is searched for identities before it goes out.",
+        },
+      ],
+    };
+  });
+}
+
+/** So many searches by one person in one study, within so long. */
+const searchLimit = { times: 20, withinMs: 10 * 60_000 } as const;
+
+/**
+ * The codes of the volunteers whose name, name as signed, or contact is exactly the text. Nothing of an identity is decrypted,
+ * and the text is not kept: the audit trail has its keyed hash, by which two searches for one text are known as such.
+ */
+export function findByIdentity(scope: ReadScope, input: z.output<typeof findIdentityInput>) {
+  return writeInStudy(scope, async (write) => {
+    const { db, access, core, now } = write;
+    const { studyId } = access;
+    // One at a time for each person, so that many searches at once are counted like as many after each other.
+    await db.$queryRaw`select pg_advisory_xact_lock(hashtextextended(${`identity.find ${studyId} ${access.actor.userId}`}, 0)) is null as held`;
+    const recent = await db.auditEntry.count({
+      where: {
+        studyId,
+        actorId: access.actor.userId,
+        action: "identity.find",
+        at: { gt: new Date(now.getTime() - searchLimit.withinMs) },
+      },
+    });
+    if (recent >= searchLimit.times) {
+      throw new AppError(
+        "not-allowed",
+        `You searched ${searchLimit.times} times within ten minutes. Wait a few minutes, then search again; each search is in the audit trail.`,
+      );
+    }
+    const current = await keysForWriting(write);
+    // While a rotation is under way some are still found by the key before.
+    const versions = [...core.identityKeys.versions().keys()];
+    const hashes = versions.map((version) => ({
+      keyVersion: version,
+      hash: identitySearchHash(input.text, studyId, core.identityKeys.at(version)),
+    }));
+    const found = await inIdentityRole(write, (identityDb) =>
+      identityDb.identitySearchHash.findMany({
+        where: { studyId, OR: hashes },
+        select: { volunteerId: true },
+        distinct: ["volunteerId"],
+      }),
+    );
+    const volunteers = await db.volunteer.findMany({
+      where: { studyId, id: { in: found.map(({ volunteerId }) => volunteerId) } },
+      select: { id: true, code: true },
+      orderBy: { code: "asc" },
+    });
+    const hash = Buffer.from(identitySearchHash(input.text, studyId, current)).toString("hex");
+    return {
+      result: { volunteers: volunteers.map(({ id, code }) => ({ volunteerId: id, code })) },
+      audit: [
+        {
+          action: "identity.find",
+          subject: { kind: "study", id: studyId, label: "all volunteers" },
+          after: { searchedFor: `${current.current}:${hash}`, found: volunteers.map(({ code }) => code) },
         },
       ],
     };

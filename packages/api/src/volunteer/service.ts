@@ -99,7 +99,7 @@ export async function getVolunteer(scope: ReadScope, volunteerId: string) {
   });
   if (row === null) throw notFound("volunteer");
   const [identity, consents, trials] = await Promise.all([
-    identityState(db, access.studyId, volunteerId),
+    identityState(scope, volunteerId),
     permissionsOf(scope, [volunteerId], now),
     db.trial.groupBy({
       by: ["state"],

@@ -19,6 +19,7 @@ const names: Readonly<Record<string, string>> = {
   "volunteer.removeBodyMeasures": "body measures removed",
   "identity.reveal": "identity shown",
   "identity.search": "release searched for identities",
+  "identity.find": "volunteer looked for by name or contact",
   "identity.save": "identity changed",
   "consent.startForm": "consent form draft started",
   "consent.saveForm": "consent form draft saved",
