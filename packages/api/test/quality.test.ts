@@ -425,8 +425,8 @@ describe.each(testDatabaseKinds())("findings and adjustments, on $name", (kind) 
     await adjust(made, "common step");
     const { verdict, survives, measures } = await summary();
     // The calf fell by 0.2 °C and the camera showed it rise by 0.6 °C.
-    expect(survives).toBe("no");
-    expect(verdict).toMatch(/^The conclusions rest on the adjustment: change of .* turns from .* to/);
+    expect(survives).toBe("rest on adjustments");
+    expect(verdict).toMatch(/^The conclusions rest on the adjustments: /);
     const change = measures.find(({ name, regionId }) => name === "change" && regionId === hand);
     expect(change?.difference).toBeCloseTo(-0.8, 1);
     expect(change?.withAdjustments).toBe(await changeOf(made, hand));

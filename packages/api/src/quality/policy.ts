@@ -1,7 +1,6 @@
 import { type MeasureName, measureEntry } from "@acral/analysis/course";
-import { regionById } from "@acral/analysis/skin";
+import { type Conclusions, conclusionsSurvive } from "@acral/analysis/quality";
 import type { Derived } from "../measure/policy";
-import { meanSkinTemperatureName } from "../trace/policy";
 
 /** How the quality of a trial is judged from findings and measures. Nothing here reads or writes. */
 
@@ -52,34 +51,12 @@ export function measuresBothWays(adjusted: Derived, recorded: Derived): MeasureB
   });
 }
 
-/** Measures whose sign is the conclusion: which way skin went, which side is warmer. */
-const directed: readonly MeasureName[] = [
-  "change",
-  "left-right difference at baseline",
-  "left-right difference at end of exercise",
-  "forearm-fingertip gradient at baseline",
-  "forearm-fingertip gradient at end of exercise",
-];
-
-/** A temperature difference below this says nothing of a direction, °C: our own rule. */
-const noDirectionC = 0.1;
-/** Temperatures that differ by less count as the same, °C: our own rule, below what the best cameras resolve. */
-const sameC = 0.02;
-
 export interface Verdict {
-  readonly survives: "unknown" | "nothing adjusted" | "same" | "in direction" | "no";
+  readonly survives: "unknown" | "nothing adjusted" | Conclusions["verdict"];
   readonly sentence: string;
 }
 
-const nameOf = ({ name, regionId }: MeasureBothWays) =>
-  `${name} of ${regionId === null ? meanSkinTemperatureName : regionById(regionId).label.toLowerCase()}`;
-
-const inC = (value: number) => `${Number(value.toFixed(2)).toString().replace("-", "−")} °C`;
-
-/**
- * Whether what a trial says survives its adjustments, in one sentence. It does not where a change, a difference between sides
- * or a gradient turns round, or where a measure is there only with or only without them.
- */
+/** Whether what a trial says survives its adjustments, in one sentence, with the findings that are still open. */
 export function verdictOf(
   measures: readonly MeasureBothWays[],
   counts: { readonly adjustments: number; readonly open: number },
@@ -96,43 +73,9 @@ export function verdictOf(
       sentence: `Nothing is adjusted: every measure is as it was recorded.${stillOpen}`,
     };
   }
-  const the = adjustments === 1 ? "the adjustment" : `the ${adjustments} adjustments`;
-  const turned = measures.filter(
-    ({ name, withAdjustments: a, asRecorded: b }) =>
-      directed.includes(name) &&
-      a !== null &&
-      b !== null &&
-      Math.sign(a) !== Math.sign(b) &&
-      Math.min(Math.abs(a), Math.abs(b)) >= noDirectionC,
+  const { verdict, sentence } = conclusionsSurvive(
+    measures.map((measure) => ({ ...measure, value: measure.withAdjustments })),
+    measures.map((measure) => ({ ...measure, value: measure.asRecorded })),
   );
-  const lost = measures.filter(({ withAdjustments: a, asRecorded: b }) => (a === null) !== (b === null));
-  const first = turned[0] ?? lost[0];
-  if (first !== undefined) {
-    const how =
-      turned.length > 0
-        ? `${nameOf(first)} turns from ${inC(first.asRecorded ?? 0)} to ${inC(first.withAdjustments ?? 0)}`
-        : `${nameOf(first)} can be given only ${first.withAdjustments === null ? "without" : "with"} them`;
-    const others = turned.length + lost.length - 1;
-    const more = others === 0 ? "" : `, and so for ${others} more`;
-    return {
-      survives: "no",
-      sentence: `The conclusions rest on ${the}: ${how}${more}.${stillOpen}`,
-    };
-  }
-  const temperatures = measures.filter(({ unit }) => unit === "°C");
-  const largest = temperatures.reduce<MeasureBothWays | null>(
-    (far, one) => (Math.abs(one.difference ?? 0) > Math.abs(far?.difference ?? 0) ? one : far),
-    null,
-  );
-  const size = Math.abs(largest?.difference ?? 0);
-  if (largest === null || size < sameC) {
-    return {
-      survives: "same",
-      sentence: `The conclusions survive: with and without ${the} every temperature is the same within ${sameC} °C.${stillOpen}`,
-    };
-  }
-  return {
-    survives: "in direction",
-    sentence: `The conclusions survive in direction: no change, difference between sides or gradient turns round without ${the}; the largest difference is ${inC(size)}, in ${nameOf(largest)}.${stillOpen}`,
-  };
+  return { survives: verdict, sentence: `${sentence}${stillOpen}` };
 }

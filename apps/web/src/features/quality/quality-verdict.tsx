@@ -51,8 +51,8 @@ const shapes: Readonly<Record<Summary["survives"], BadgeShape>> = {
   unknown: "open",
   "nothing adjusted": "open",
   same: "tick",
-  "in direction": "half",
-  no: "alert",
+  "levels only": "half",
+  "rest on adjustments": "alert",
 };
 
 const digitsOf = (unit: string) => (unit === "s" || unit === "°C·s" ? 0 : unit === "°C/s" ? 5 : 2);
