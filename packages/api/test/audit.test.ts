@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { changedLines, changedValues, flatValues } from "../src/audit/policy";
+import { changedLines, changedValues, filledValues, flatValues } from "../src/audit/policy";
 import { auditExportInput, nobody } from "../src/audit/schema";
 import { exportAuditTrail } from "../src/audit-export/service";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
@@ -22,6 +22,14 @@ describe("the values of an entry", () => {
     expect(changedValues({ a: 1, b: [1, 2], c: null }, { a: 1, b: [2, 1], d: 2 })).toEqual({
       before: { b: [1, 2], d: null },
       after: { b: [2, 1], d: 2 },
+    });
+  });
+
+  it("are of what is new only what is there", () => {
+    expect(filledValues({ a: 0, b: "", c: null, d: [], e: false, f: [""] })).toEqual({
+      a: 0,
+      e: false,
+      f: [""],
     });
   });
 

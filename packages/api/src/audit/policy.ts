@@ -30,6 +30,13 @@ function memberText(member: unknown): string | number {
     .join("; ");
 }
 
+/** Without what is empty: for what is new, where nothing was before. */
+export function filledValues(values: AuditValues): AuditValues {
+  const isEmpty = (value: Value) =>
+    value === null || value === "" || (Array.isArray(value) && value.length === 0);
+  return Object.fromEntries(Object.entries(values).filter(([, value]) => !isEmpty(value)));
+}
+
 /** Only what differs, on both sides; a value that one side has not is null there. */
 export function changedValues(
   before: AuditValues,

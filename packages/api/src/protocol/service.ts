@@ -1,7 +1,7 @@
 import type { Prisma, PrismaClient } from "@acral/db";
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
-import { changedValues, flatValues } from "../audit/policy";
+import { changedValues, filledValues, flatValues } from "../audit/policy";
 import type { AuditValues } from "../audit/schema";
 import { newId } from "../identifiers";
 import { reportingItems } from "../reporting/policy";
@@ -116,7 +116,7 @@ export function startDraft(scope: ReadScope) {
         {
           action: "protocol.startDraft",
           subject: subjectOf({ id: protocolId, version }),
-          after: { copiedFromVersion: newest?.version ?? null, ...outline(content) },
+          after: { copiedFromVersion: newest?.version ?? null, ...filledValues(outline(content)) },
         },
       ],
     };
@@ -157,7 +157,7 @@ export function discardDraft(scope: ReadScope, input: z.output<typeof draftAtRev
         {
           action: "protocol.discardDraft",
           subject: subjectOf(draft),
-          before: outline(draftContent.parse(draft.content)),
+          before: filledValues(outline(draftContent.parse(draft.content))),
           after: { state: "discarded" },
         },
       ],
@@ -194,7 +194,7 @@ export function putProtocolInForce(scope: ReadScope, input: z.output<typeof draf
           action: "protocol.putInForce",
           subject: subjectOf(draft),
           before: { versionInForce: former?.version ?? null },
-          after: { versionInForce: draft.version, ...outline(content) },
+          after: { versionInForce: draft.version, ...filledValues(outline(content)) },
         },
       ],
     };

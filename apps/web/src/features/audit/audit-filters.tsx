@@ -27,12 +27,16 @@ export function AuditFilters({ controls }: AuditFiltersProps) {
   return (
     <>
       <NativeSelect
+        w={180}
+        maw="100%"
         label="What was done"
         data={[everything("everything"), ...actions]}
         value={filters.action ?? ""}
         onChange={(event) => controls.setFilter("action", event.currentTarget.value)}
       />
       <NativeSelect
+        w={180}
+        maw="100%"
         label="By whom"
         data={[
           everything("everybody"),
@@ -42,6 +46,8 @@ export function AuditFilters({ controls }: AuditFiltersProps) {
         onChange={(event) => controls.setFilter("person", event.currentTarget.value)}
       />
       <NativeSelect
+        w={180}
+        maw="100%"
         label="To what"
         data={[everything("everything"), ...(choices?.subjectKinds ?? [])]}
         value={filters.subject ?? ""}

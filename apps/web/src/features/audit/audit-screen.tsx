@@ -31,16 +31,15 @@ const columns: readonly Column<Entry, "at">[] = [
       </span>
     ),
   },
-  { id: "who", header: "Who", minWidth: 120, cell: (entry) => entry.actorName },
-  { id: "action", header: "What", minWidth: 150, cell: (entry) => actionName(entry.action) },
-  { id: "subject", header: "Of", minWidth: 120, cell: (entry) => entry.subjectLabel },
+  { id: "who", header: "Who", minWidth: 110, cell: (entry) => entry.actorName },
+  { id: "action", header: "What", minWidth: 120, cell: (entry) => actionName(entry.action) },
+  { id: "subject", header: "Of", minWidth: 100, cell: (entry) => entry.subjectLabel },
   {
     id: "changes",
-    header: "Before and after",
-    minWidth: 240,
+    header: "From what to what, and why",
+    minWidth: 220,
     cell: (entry) => <EntryChanges entry={entry} />,
   },
-  { id: "reason", header: "Reason", minWidth: 160, cell: (entry) => entry.reason },
 ];
 
 const summary =

@@ -4,7 +4,7 @@ import classes from "./audit.module.css";
 import { type Change, changesOf } from "./changes";
 
 interface EntryChangesProps {
-  readonly entry: Pick<Outputs["audit"]["list"]["entries"][number], "before" | "after" | "erased">;
+  readonly entry: Pick<Outputs["audit"]["list"]["entries"][number], "before" | "after" | "reason" | "erased">;
 }
 
 /** More than this, or longer, would push the entries apart, above all on a narrow screen. */
@@ -13,17 +13,22 @@ const most = { values: 3, letters: 240 } as const;
 export function EntryChanges({ entry }: EntryChangesProps) {
   if (entry.erased) return <span className={classes.erased}>erased with the volunteer</span>;
   const changes = changesOf(entry.before, entry.after);
-  if (changes.length === 0) return null;
   const letters = changes.reduce(
     (sum, { before, after }) => sum + (before ?? "").length + (after ?? "").length,
     0,
   );
-  return changes.length > most.values || letters > most.letters ? (
-    <Disclosure summary={changes.length === 1 ? (changes[0]?.name ?? "") : `${changes.length} values`}>
-      <ChangeList changes={changes} />
-    </Disclosure>
-  ) : (
-    <ChangeList changes={changes} />
+  const list = <ChangeList changes={changes} />;
+  return (
+    <>
+      {changes.length > most.values || letters > most.letters ? (
+        <Disclosure summary={changes.length === 1 ? (changes[0]?.name ?? "") : `${changes.length} values`}>
+          {list}
+        </Disclosure>
+      ) : (
+        changes.length > 0 && list
+      )}
+      {entry.reason !== null && <p className={classes.reason}>Reason: {entry.reason}</p>}
+    </>
   );
 }
 
