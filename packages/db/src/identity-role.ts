@@ -11,7 +11,7 @@ import type { Database } from "./open-database";
 export const usualRole = "acral_app";
 export const identityRole = "acral_identity";
 
-export const identityTables = ["identity", "identity_search_hash", "signed_name"] as const;
+export const identityTables = ["identity", "identity_search_hash", "signed_name", "signed_paper"] as const;
 
 const byHand = (user: string) =>
   `create role ${usualRole} nologin; create role ${identityRole} nologin; grant ${usualRole}, ${identityRole} to "${user}";`;
