@@ -7,6 +7,7 @@ export { exportAuditTrail } from "./audit-export/service";
 export { assertSameSite, createContext } from "./context";
 export { type Core, openCore } from "./core";
 export { type Environment, EnvironmentError, readEnvironment } from "./environment";
+export { finishErasures } from "./erasure/service";
 export { downloadRelease } from "./release/service";
 export { replacesSchema } from "./replacement/schema";
 export { type AppRouter, appRouter, createCaller } from "./root-router";

@@ -3,6 +3,7 @@ import { auditRouter } from "./audit/router";
 import { columnMapRouter } from "./column-map/router";
 import { comparisonRouter } from "./comparison/router";
 import { consentRouter } from "./consent/router";
+import { erasureRouter } from "./erasure/router";
 import { identityRouter } from "./identity/router";
 import { imagingRouter } from "./imaging/router";
 import { methodsRouter } from "./methods/router";
@@ -23,6 +24,7 @@ export const appRouter = router({
   protocol: protocolRouter,
   volunteer: volunteerRouter,
   identity: identityRouter,
+  erasure: erasureRouter,
   consent: consentRouter,
   trial: trialRouter,
   imaging: imagingRouter,

@@ -268,6 +268,11 @@ export const drives: Readonly<Record<string, Drive>> = {
 
   "identity.find": inStudy(async () => ({ text: "Ulvhild Sandvåg" })),
 
+  "erasure.erase": inStudy(async (study) => {
+    const { volunteerId, code } = await study.volunteer();
+    return { volunteerId, code, reason };
+  }),
+
   "consent.startForm": inOwnStudy(async () => ({})),
   "consent.saveForm": inStudy(async (study) => {
     const draft = await formDraft(study);

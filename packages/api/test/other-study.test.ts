@@ -59,7 +59,8 @@ const besides: Record<string, object> = {
   "volunteer.addBodyMeasures": { bodyMeasures },
   "volunteer.removeBodyMeasures": { reason },
   "identity.reveal": { reason },
-  "identity.find": { text: "Somebody" },
+  "erasure.ofVolunteer": {},
+  "erasure.erase": { code: "V001", reason },
   "identity.save": { revision: 0, name: "Somebody" },
   "consent.form": {},
   "consent.saveForm": {

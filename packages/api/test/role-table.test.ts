@@ -52,6 +52,8 @@ const agreed: Record<StudyAction, string> = {
   "identity.reveal": "lo",
   "identity.find": "lo",
   "identity.save": "lo",
+  "erasure.ofVolunteer": "loab",
+  "erasure.erase": "l",
   "consent.forms": "loab",
   "consent.form": "loab",
   "consent.startForm": "l",

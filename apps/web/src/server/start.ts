@@ -1,5 +1,5 @@
 import "server-only";
-import { sweepBlobs } from "@acral/api";
+import { finishErasures, sweepBlobs } from "@acral/api";
 import { getCore } from "./core";
 import { logFailure } from "./log-failure";
 
@@ -8,6 +8,8 @@ const opened = await getCore();
 /** Bytes that no row names, left by an upload that was refused at its last step, go at the start and every hour. */
 function sweep(): void {
   sweepBlobs(opened).catch((error: unknown) => logFailure("sweepBlobs", error));
+  // What a crash, or somebody who was still reading, left of an erasure.
+  finishErasures(opened).catch((error: unknown) => logFailure("finishErasures", error));
 }
 sweep();
 setInterval(sweep, 60 * 60 * 1000).unref();

@@ -41,6 +41,9 @@ export const roleTable = {
   "identity.find": conducting,
   "identity.save": conducting,
 
+  "erasure.ofVolunteer": everyone,
+  "erasure.erase": leading,
+
   "consent.forms": everyone,
   "consent.form": everyone,
   "consent.startForm": leading,

@@ -107,7 +107,7 @@ export async function chainHead(db: Transaction | PrismaClient, studyId: string)
  * transaction: `npm run audit:verify` reports values that went without it.
  */
 export async function eraseAuditValues(
-  { db, access }: WriteScope,
+  { db, access }: Pick<WriteScope, "db"> & { readonly access: { readonly studyId: string } },
   volunteer: { readonly id: string; readonly code: string },
 ): Promise<AuditDraft> {
   const entries = await db.$executeRaw`

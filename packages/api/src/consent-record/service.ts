@@ -5,7 +5,7 @@ import { eventsOf, findVolunteer, labelOf } from "../consent/service";
 import type { Permission } from "../consent-form/schema";
 import { permissionsOfForm } from "../consent-form/service";
 import { newId } from "../identifiers";
-import { keepSignedName, refuseNaming } from "../identity/service";
+import { keepSignedName, refuseNaming, requireNotErased } from "../identity/service";
 import { momentText, notInFuture, startOfMinute } from "../moment";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
 import { decisions as keptDecisions, type recordConsentInput, type withdrawInput } from "./schema";
@@ -193,5 +193,7 @@ function afterWithinMinute(entered: Date, event: Date | null): Date {
 async function holdVolunteer(scope: WriteScope, volunteerId: string) {
   await scope.db
     .$queryRaw`select id from volunteer where id = ${volunteerId} and study_id = ${scope.access.studyId} for update`;
-  return findVolunteer(scope, volunteerId);
+  const volunteer = await findVolunteer(scope, volunteerId);
+  requireNotErased(volunteer);
+  return volunteer;
 }

@@ -192,7 +192,7 @@ export async function consentOfVolunteer(scope: ReadScope, volunteerId: string) 
 export async function findVolunteer(scope: ReadScope, volunteerId: string) {
   const volunteer = await scope.db.volunteer.findFirst({
     where: { id: volunteerId, studyId: scope.access.studyId },
-    select: { id: true, code: true },
+    select: { id: true, code: true, erasedAt: true },
   });
   if (volunteer === null) throw notFound("volunteer");
   return volunteer;

@@ -19,6 +19,7 @@ import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
 import { type Anchor, anchorText } from "../audit-chain/schema";
 import { chainHead } from "../audit-chain/service";
+import { holdBlob, removeUnnamedBlob } from "../blob/service";
 import { permissionsOf } from "../consent/service";
 import { newId } from "../identifiers";
 import { identitiesForComparison } from "../identity/service";
@@ -280,6 +281,7 @@ export async function makeRelease(scope: ReadScope, input: z.output<typeof makeR
         "A consent, a trial or the register of releases changed while the release was being made. Nothing was released; assess it again and repeat.",
       );
     }
+    await holdBlob(write, blob.sha256);
     const releaseId = newId();
     const rule = { k: report.rule.k, licence: input.licence };
     const kept = keptOf(report, gathered.auditHead === null ? null : anchorText(gathered.auditHead));
@@ -316,6 +318,10 @@ export async function makeRelease(scope: ReadScope, input: z.output<typeof makeR
         },
       ],
     };
+  }).catch(async (error: unknown) => {
+    // It was not released: somebody in it may have been erased meanwhile.
+    await removeUnnamedBlob(scope.core, blob.sha256, null);
+    throw error;
   });
 }
 

@@ -13,6 +13,7 @@ import type { z } from "zod";
 import { adjustmentTitle } from "../adjustment/policy";
 import { adjustmentSettings } from "../adjustment/schema";
 import { AppError, notFound } from "../app-error";
+import { removeUnnamedBlob } from "../blob/service";
 import { requirePermission } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import type { Core } from "../core";
@@ -285,18 +286,11 @@ const sweepAfterMs = 60 * 60 * 1000;
 
 /** Removes blobs that no row names. Returns how many. */
 export async function sweepBlobs(core: Core): Promise<number> {
-  const { prisma } = core.database;
   const before = new Date(core.now().getTime() - sweepAfterMs);
   let removed = 0;
   for await (const { sha256, storedAt } of core.blobs.list()) {
     if (storedAt >= before) continue;
-    const [files, releases] = await Promise.all([
-      prisma.sourceFile.count({ where: { sha256 } }),
-      prisma.release.count({ where: { sha256 } }),
-    ]);
-    if (files + releases > 0) continue;
-    // The same bytes may have been uploaded since they were listed, and their row may be committed in this moment.
-    if (await core.blobs.removeStoredBefore(sha256, before)) removed++;
+    if (await removeUnnamedBlob(core, sha256, before)) removed++;
   }
   return removed;
 }

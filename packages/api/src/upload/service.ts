@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import { BlobTooLargeError } from "@acral/db";
 import { type Detection, detectColumnMap, SourceFileError } from "@acral/ingest";
 import { AppError } from "../app-error";
+import { holdBlob, removeUnnamedBlob } from "../blob/service";
 import { newId } from "../identifiers";
 import { refuseNaming } from "../identity/service";
 import { conditionName } from "../protocol/policy";
@@ -103,6 +104,7 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
     // Sending may have taken long: consent counts as it stands when the file is kept.
     const keptAt = core.now();
     await requireConsentToRecord({ ...write, now: keptAt }, locked.trial.volunteerId);
+    await holdBlob(write, blob.sha256);
     const file = await write.db.sourceFile.create({
       data: {
         id: sourceFileId,
@@ -131,6 +133,8 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
       ],
     };
   }).catch(async (error: unknown) => {
+    // Nothing names these bytes: they go now, and not with the next sweep. The volunteer may have been erased meanwhile.
+    await removeUnnamedBlob(core, blob.sha256, null);
     if (!isUniqueViolation(error)) throw error;
     await refuseTwice(scope, blob.sha256);
     throw error;

@@ -4,7 +4,7 @@ import { AppError, notFound } from "../app-error";
 import { permissionsOf } from "../consent/service";
 import { takePart } from "../consent-form/schema";
 import { newId } from "../identifiers";
-import { identityState, refuseNaming } from "../identity/service";
+import { identityState, refuseNaming, requireNotErased } from "../identity/service";
 import { dayNotInFuture } from "../moment";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
@@ -82,6 +82,7 @@ export async function listVolunteers(scope: ReadScope, input: z.output<typeof vo
         sex: row.sex,
         birthYear: row.birthYear,
         registeredAt: row.registeredAt.toISOString(),
+        erasedAt: row.erasedAt?.toISOString() ?? null,
         body: body === undefined ? null : bodyOf(body),
         participation: participationOf(decision),
         participationSince: decision?.since?.toISOString() ?? null,
@@ -114,6 +115,8 @@ export async function getVolunteer(scope: ReadScope, volunteerId: string) {
     birthYear: row.birthYear,
     revision: row.revision,
     registeredAt: row.registeredAt.toISOString(),
+    /** From then on there is a tombstone: nothing but the code and this. */
+    erasedAt: row.erasedAt?.toISOString() ?? null,
     remarks: volunteerRemarks(row.birthYear, now),
     bodyMeasures: row.bodyMeasures.map(bodyOf),
     /** Which fields are entered; the values are shown by identity.reveal alone. */
@@ -171,6 +174,7 @@ export function updateVolunteer(scope: ReadScope, input: z.output<typeof updateV
       where: { id: input.volunteerId, studyId: access.studyId },
     });
     if (before === null) throw notFound("volunteer");
+    requireNotErased(before);
     if (before.revision !== input.revision) {
       const { code, sex, birthYear, revision } = before;
       throw changedMeanwhile("volunteer", { code, sex, birthYear, revision });
@@ -245,6 +249,7 @@ async function findVolunteer(scope: ReadScope, volunteerId: string) {
     where: { id: volunteerId, studyId: scope.access.studyId },
   });
   if (row === null) throw notFound("volunteer");
+  requireNotErased(row);
   return row;
 }
 

@@ -16,6 +16,7 @@ const names: Readonly<Record<string, string>> = {
   "volunteer.register": "volunteer registered",
   "volunteer.update": "volunteer details changed",
   "volunteer.addBodyMeasures": "body measures added",
+  "volunteer.erase": "volunteer erased",
   "volunteer.removeBodyMeasures": "body measures removed",
   "identity.reveal": "identity shown",
   "identity.search": "release searched for identities",
