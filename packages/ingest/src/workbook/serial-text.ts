@@ -17,7 +17,7 @@ const firstDate = 366;
  */
 export function serialText(serial: number, kind: Exclude<DateKind, null>, epoch: 1900 | 1904): string | null {
   if (!(serial >= 0 && serial < lastSerial)) return null;
-  const micros = Math.round(serial * microsPerDay);
+  const micros = withoutNoise(Math.round(serial * microsPerDay));
   if (kind === "elapsed" && serial < firstDate) return clockText(micros);
   if (kind === "time of day" && serial < firstDate) return clockText(micros % microsPerDay);
   const day = Math.floor(micros / microsPerDay);
@@ -26,6 +26,12 @@ export function serialText(serial: number, kind: Exclude<DateKind, null>, epoch:
   const shift = epoch === 1900 && day < 60 ? 1 : 0;
   const date = new Date((day + shift + dayZero[epoch]) * daySeconds * 1000).toISOString().slice(0, 10);
   return kind === "date" && ofDay === 0 ? date : `${date} ${clockText(ofDay)}`;
+}
+
+/** A double of our century holds 0.6 µs: one microsecond beside a whole millisecond is the rounding of the double. */
+function withoutNoise(micros: number): number {
+  const whole = Math.round(micros / 1000) * 1000;
+  return Math.abs(micros - whole) <= 1 ? whole : micros;
 }
 
 function clockText(micros: number): string {
