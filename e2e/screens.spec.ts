@@ -9,6 +9,7 @@ import { ProtocolPage } from "./pages/protocol-page";
 import { ReleasesPage } from "./pages/releases-page";
 import { TeamPage } from "./pages/team-page";
 import { TrialPage } from "./pages/trial-page";
+import { TrialQuality } from "./pages/trial-quality";
 import { TrialsPage } from "./pages/trials-page";
 import { VolunteerPage } from "./pages/volunteer-page";
 import { VolunteersPage } from "./pages/volunteers-page";
@@ -58,6 +59,7 @@ test("every screen, empty and with something in it, is within reach of everybody
     "consent",
     "volunteers",
     "trials",
+    "quality",
     "column-maps",
     "comparisons",
     "methods",
@@ -164,6 +166,14 @@ test("every screen, empty and with something in it, is within reach of everybody
   await trial.placePhases(0);
   await expect(page.getByRole("region", { name: "Measures by region" })).toBeVisible();
   await look("trial, recorded");
+  await page.getByRole("button", { name: "Make an adjustment" }).click();
+  await page.getByLabel("First moment after the step").fill("300");
+  await page.getByLabel("Height, taken out from there on").fill("0.3");
+  await expect(page.getByText(/The largest change is 0\.30 °C/)).toBeVisible();
+  await look("make an adjustment");
+  await new TrialQuality(page).record("To look at an adjusted trial.");
+  await new TrialQuality(page).show("Both");
+  await look("trial, adjusted");
   for (const panel of ["Place in time", "What was read", "Replace"]) {
     const file = trial.file("visit-bare-one.csv");
     await file.getByRole("button", { name: panel }).click();
@@ -180,6 +190,8 @@ test("every screen, empty and with something in it, is within reach of everybody
   await look("trial, set aside");
   await trials.open();
   await look("trials");
+  await page.goto(`${study}/quality`);
+  await look("quality");
   await page.goto(`${study}/column-maps`);
   await page.getByRole("button", { name: /^Its files/ }).click();
   await look("column maps");

@@ -44,8 +44,12 @@ export class TrialQuality {
     await expect(this.dialog()).toBeHidden();
   }
 
-  verdict(): Locator {
-    return this.section().getByRole("paragraph").nth(1);
+  /** Which traces the figure shows. */
+  async show(which: "Adjusted" | "As recorded" | "Both"): Promise<void> {
+    await this.page
+      .getByRole("radiogroup", { name: "Which traces" })
+      .getByText(which, { exact: true })
+      .click();
   }
 
   /** A measure in the table side by side: with adjustments, as recorded, difference. */

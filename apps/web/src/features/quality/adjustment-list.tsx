@@ -3,7 +3,7 @@
 import { ActionIcon, Button, Text } from "@mantine/core";
 import { IconArrowDown, IconArrowUp } from "@tabler/icons-react";
 import { useMutation } from "@tanstack/react-query";
-import { useRef, useState } from "react";
+import { useEffect, useRef, useState } from "react";
 import { formatMoment } from "@/components/format-moment";
 import { formatNumber } from "@/components/quantity";
 import { StateBadge } from "@/components/state-badge";
@@ -32,10 +32,22 @@ export function AdjustmentList({ trial, file, findings, canChange }: AdjustmentL
   const refresh = useRefreshTrial();
   const reorder = useMutation(trpc.quality.reorder.mutationOptions());
   const [said, setSaid] = useState("");
+  const [last, setMoved] = useState<{ readonly adjustmentId: string; readonly by: -1 | 1 } | null>(null);
   const list = useRef<HTMLOListElement>(null);
   const adjustments = [...file.adjustments].sort((a, b) => a.position - b.position);
 
+  // What is moved in the page loses the focus: it gets it back, on the other button where it came to an end.
+  useEffect(() => {
+    if (last === null) return;
+    const buttons = [
+      ...(list.current?.querySelectorAll<HTMLButtonElement>(`[data-move="${last.adjustmentId}"]`) ?? []),
+    ];
+    const wanted = buttons[last.by === -1 ? 0 : 1];
+    (wanted?.disabled === false ? wanted : buttons.find((button) => !button.disabled))?.focus();
+  }, [last]);
+
   const move = (index: number, by: -1 | 1) => {
+    if (reorder.isPending) return;
     const order = adjustments.map(({ adjustmentId }) => adjustmentId);
     const [moved] = order.splice(index, 1);
     if (moved === undefined) return;
@@ -47,10 +59,7 @@ export function AdjustmentList({ trial, file, findings, canChange }: AdjustmentL
         onSuccess: async () => {
           await refresh();
           setSaid(`Now ${index + by + 1} of ${order.length}.`);
-          // What is moved in the page loses the focus: give it back, or to the other button at an end.
-          const buttons = list.current?.querySelectorAll<HTMLButtonElement>(`[data-move="${moved}"]`) ?? [];
-          const wanted = buttons[by === -1 ? 0 : 1];
-          (wanted?.disabled === false ? wanted : [...buttons].find((button) => !button.disabled))?.focus();
+          setMoved({ adjustmentId: moved, by });
         },
       },
     );
@@ -76,7 +85,7 @@ export function AdjustmentList({ trial, file, findings, canChange }: AdjustmentL
                     <ActionIcon
                       data-move={adjustment.adjustmentId}
                       aria-label={`Apply adjustment ${index + 1}, ${adjustment.title}, earlier`}
-                      disabled={index === 0 || reorder.isPending}
+                      disabled={index === 0}
                       onClick={() => move(index, -1)}
                     >
                       <IconArrowUp size={18} stroke={1.75} aria-hidden />
@@ -84,7 +93,7 @@ export function AdjustmentList({ trial, file, findings, canChange }: AdjustmentL
                     <ActionIcon
                       data-move={adjustment.adjustmentId}
                       aria-label={`Apply adjustment ${index + 1}, ${adjustment.title}, later`}
-                      disabled={index === adjustments.length - 1 || reorder.isPending}
+                      disabled={index === adjustments.length - 1}
                       onClick={() => move(index, 1)}
                     >
                       <IconArrowDown size={18} stroke={1.75} aria-hidden />
