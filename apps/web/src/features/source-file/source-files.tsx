@@ -33,8 +33,9 @@ export function useSendToTrial(trialId: string, headers: Readonly<Record<string,
       });
       return received.parse(answer);
     } catch (error) {
-      // The answer may have been lost after the file was kept: what stands in the trial now says so.
-      if (error instanceof SendFileError && error.failure !== "cancelled") await refresh();
+      // The answer may have been lost after the file was kept: what stands in the trial says so. That is not waited for,
+      // because without a connection it comes only once there is one again.
+      if (error instanceof SendFileError && error.failure !== "cancelled") void refresh();
       throw error;
     }
   };
