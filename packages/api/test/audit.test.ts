@@ -75,9 +75,9 @@ describe.each(testDatabaseKinds())("the audit trail of a study, on $name", (kind
       "trial.plan",
     ]);
     for (const entry of await listed({ subjectKind: "protocol" })) expect(entry.subjectKind).toBe("protocol");
-    expect(await listed({ actorId: lead.userId })).toHaveLength(all.length);
-    expect(await listed({ actorId: nobody })).toEqual([]);
-    expect(await listed({ actorId: second.volunteerId })).toEqual([]);
+    expect(await listed({ person: lead.userId })).toHaveLength(all.length);
+    expect(await listed({ person: nobody })).toEqual([]);
+    expect(await listed({ person: second.volunteerId })).toEqual([]);
 
     const member = await test.member(studyId, "Second lead", "lead_investigator");
     test.setNow(new Date("2030-05-01T12:00:00Z"));
@@ -87,7 +87,7 @@ describe.each(testDatabaseKinds())("the audit trail of a study, on $name", (kind
     ]);
     expect(await listed({ until: "2030-05-01T12:00:00Z" })).toHaveLength(all.length);
     expect(await listed({ from: "2030-05-01T12:00:00.001Z" })).toEqual([]);
-    expect((await listed({ actorId: member.userId })).map(({ action }) => action)).toEqual(["team.invite"]);
+    expect((await listed({ person: member.userId })).map(({ action }) => action)).toEqual(["team.invite"]);
     expect((await study.call.audit.choices({ studyId })).people).toEqual([
       { actorId: lead.userId, name: "Lead" },
       { actorId: member.userId, name: "Second lead" },

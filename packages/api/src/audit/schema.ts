@@ -34,7 +34,7 @@ const auditFilter = z.object({
   action: z.string().max(80).optional(),
   subjectKind: z.string().max(40).optional(),
   /** The account of a person, or "nobody". */
-  actorId: z.string().max(80).optional(),
+  person: z.string().max(80).optional(),
   /** Exactly, but in any letter case. */
   volunteerCode: z.string().max(40).optional(),
   /** From this moment on. */

@@ -14,7 +14,13 @@ const json = (value: AuditDraft["before"]) =>
  */
 export async function writeAuditEntries(
   transaction: Transaction,
-  who: { studyId: string | null; actor: Actor | null; at: Date },
+  who: {
+    studyId: string | null;
+    actor: Actor | null;
+    /** Who it was when there is no account behind it; "nobody signed in" unless said. */
+    actorName?: string;
+    at: Date;
+  },
   drafts: readonly AuditDraft[],
 ): Promise<void> {
   const data: Prisma.AuditEntryCreateManyInput[] = [];
@@ -23,7 +29,7 @@ export async function writeAuditEntries(
       studyId: who.studyId,
       at: who.at,
       actorId: who.actor?.userId ?? null,
-      actorName: who.actor?.name ?? "nobody signed in",
+      actorName: who.actor?.name ?? who.actorName ?? "nobody signed in",
       action: draft.action,
       subjectKind: draft.subject.kind,
       subjectId: draft.subject.id,
@@ -68,7 +74,7 @@ export async function auditWhere(
   const and: Prisma.AuditEntryWhereInput[] = [];
   if (filter.action !== undefined) and.push({ action: filter.action });
   if (filter.subjectKind !== undefined) and.push({ subjectKind: filter.subjectKind });
-  if (filter.actorId !== undefined) and.push({ actorId: filter.actorId === nobody ? null : filter.actorId });
+  if (filter.person !== undefined) and.push({ actorId: filter.person === nobody ? null : filter.person });
   if (filter.from !== undefined) and.push({ at: { gte: new Date(filter.from) } });
   if (filter.until !== undefined) and.push({ at: { lt: new Date(filter.until) } });
   const code = filter.volunteerCode?.trim() ?? "";

@@ -11,9 +11,9 @@ describe("the filters of the audit trail", () => {
 
   it("go to the server and into the address of an export alike", () => {
     const filter = filterOf({ person: "nobody", search: "a & b", until: "2026-03-14T09:30", from: "soon" });
-    expect(filter).toEqual({ actorId: "nobody", search: "a & b", until: "2026-03-14T09:30:00.000Z" });
+    expect(filter).toEqual({ person: "nobody", search: "a & b", until: "2026-03-14T09:30:00.000Z" });
     expect(exportAddress("s", "csv", filter)).toBe(
-      "/api/studies/s/audit?format=csv&search=a+%26+b&actorId=nobody&until=2026-03-14T09%3A30%3A00.000Z",
+      "/api/studies/s/audit?format=csv&search=a+%26+b&person=nobody&until=2026-03-14T09%3A30%3A00.000Z",
     );
   });
 });

@@ -14,7 +14,7 @@ export const auditShape: TableShape<"at", AuditFilterName> = {
 export interface AuditFilter {
   readonly search?: string;
   readonly action?: string;
-  readonly actorId?: string;
+  readonly person?: string;
   readonly subjectKind?: string;
   readonly volunteerCode?: string;
   readonly from?: string;
@@ -32,7 +32,7 @@ export function filterOf(filters: TableState<"at", AuditFilterName>["filters"]):
   const all = {
     search: filters.search,
     action: filters.action,
-    actorId: filters.person,
+    person: filters.person,
     subjectKind: filters.subject,
     volunteerCode: filters.volunteer,
     from: utcOf(filters.from),
