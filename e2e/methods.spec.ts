@@ -76,6 +76,9 @@ test("what a trial did for its images is recorded in one press or by hand, two p
   await expect(methods.text()).toContainText("Distance: 1.4 m.");
   await expect(methods.text()).toContainText("Warm-up before the first image: 45 min.");
   await expect(methods.text()).toContainText("Emissivity set: not recorded.");
+  await expect(methods.text()).toContainText(
+    "Preparation of the skin: Nobody touches the skin (the one trial).",
+  );
   expect(await methods.item("14. Preparation of the skin")).toEqual(["0", "0", "1", ""]);
   expect(await methods.item("9. Distance")).toEqual([
     "0",

@@ -166,6 +166,17 @@ describe("the methods text", () => {
     );
   });
 
+  it("says with its reason what does not apply, and nothing of the kind where everything does", () => {
+    const trials = [
+      trialOf({ imaging: { ...setup, notApplicable: { posture: "The trunk alone is seen." } } }),
+      trialOf({ record: { notApplicable: { posture: "Lying." } } }),
+    ];
+    expect(text("Not applicable", trials)).toBe(
+      "Posture: The trunk alone is seen (1 of 2 trials). Posture: Lying (1 of 2 trials).",
+    );
+    expect(methodsParagraphs([trialOf({})]).map(({ title }) => title)).not.toContain("Not applicable");
+  });
+
   it("keeps what single volunteers named to itself, and only counts it", () => {
     const trials = [trialOf({ record: { outsideFactors: "Takes a medicine" } }), trialOf({})];
     expect(text("Before the visit", trials)).toBe(

@@ -1,7 +1,7 @@
 import { regionById } from "@acral/analysis/skin";
 import type { ImagingRecord } from "../imaging/schema";
 import type { ProtocolContent } from "../protocol/schema";
-import type { ReportingFacts } from "../reporting/policy";
+import { completenessOf, itemOf, type ReportingFacts } from "../reporting/policy";
 import { count, gap, notRecorded, type Over, plain, spread, tally, total } from "../sum-up";
 
 /**
@@ -37,6 +37,7 @@ export function methodsParagraphs(trials: readonly TrialOfMethods[]): MethodsPar
     { title: "Camera", text: camera(trials) },
     { title: "Position and skin", text: position(trials) },
     { title: "Regions", text: regions(trials) },
+    ...notApplicable(trials),
     { title: "Reading these numbers", text: spreadNote },
   ];
 }
@@ -201,6 +202,20 @@ function regions(trials: readonly TrialOfMethods[]): string {
       ? "Who drew the regions was not recorded."
       : `Regions were drawn by ${drawers.size === 1 ? "one person" : `${drawers.size} people`}${gap(unsaid, over(trials))}.`,
   );
+}
+
+/** What does not apply, with its reason; such an item may stand above as not recorded. */
+function notApplicable(trials: readonly TrialOfMethods[]): MethodsParagraph[] {
+  const reasons = tally(
+    trials.flatMap(({ facts }) =>
+      completenessOf(facts).items.flatMap(({ key, reason }) =>
+        reason === null ? [] : [`${itemOf(key).name}: ${withoutStop(reason)}`],
+      ),
+    ),
+  );
+  if (reasons.length === 0) return [];
+  const text = reasons.map(({ value, n }) => `${value} (${ofTrials(n, trials.length)}).`).join(" ");
+  return [{ title: "Not applicable", text }];
 }
 
 function regionsText({ regions: chosen }: ProtocolContent): string {

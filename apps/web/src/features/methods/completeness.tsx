@@ -4,7 +4,7 @@ import stackedTable from "@/components/stacked-table.module.css";
 import { TextLink } from "@/components/text-link";
 import { useStudy } from "@/features/study/study-context";
 import classes from "./methods.module.css";
-import { lacksText, type Methods } from "./methods-text";
+import { completeSentence, lacksText, type Methods } from "./methods-text";
 
 interface PartProps {
   readonly methods: Methods;
@@ -58,7 +58,7 @@ export function CompletenessTable({ methods }: PartProps) {
 /** The trials that lack something of their own, and how many do not. */
 export function IncompleteTrials({ methods }: PartProps) {
   const { studyId } = useStudy();
-  const { missingEverywhere, lacking, complete, countedItems } = methods;
+  const { missingEverywhere, lacking, countedItems } = methods;
   const beside = missingEverywhere.length === 0 ? "" : " beside that";
   const table = `${classes.table} ${stackedTable.stacked}`;
   return (
@@ -68,9 +68,7 @@ export function IncompleteTrials({ methods }: PartProps) {
           Missing in every trial: <strong>{missingEverywhere.map(({ name }) => name).join(", ")}</strong>.
         </p>
       )}
-      <p>
-        {complete} of {complete + lacking.length} trials lack nothing{beside}.
-      </p>
+      <p>{completeSentence(methods)}</p>
       {lacking.length > 0 && (
         <table className={table} aria-label="Trials that lack something">
           <thead>

@@ -84,6 +84,6 @@ describe("the methods as Markdown", () => {
     expect(lines).toContain("| 9 | Distance | 1 | 1 | 0 | the distance in the imaging record (1 trial) |");
     expect(lines).toContain("| – | Reference source | 2 | 0 | 0 |  |");
     expect(lines).toContain("Missing in every trial: Camera warm-up and calibration.");
-    expect(lines).toContain("1 of 2 trials lack nothing beside that.");
+    expect(lines).toContain("Nothing else is missing in 1 of 2 trials.");
   });
 });

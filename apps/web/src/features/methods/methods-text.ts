@@ -14,6 +14,13 @@ export function scopeSentence({ choice, counts, withoutConsent }: Methods): stri
   return `Over ${trials} ${trials === 1 ? "trial" : "trials"} that ${trials === 1 ? "is" : "are"} ${what}.${left}`;
 }
 
+/** In how many trials nothing is missing, beside what is missing in all. */
+export function completeSentence({ complete, lacking, missingEverywhere }: Methods): string {
+  const total = complete + lacking.length;
+  const what = missingEverywhere.length === 0 ? "Nothing" : "Nothing else";
+  return `${what} is missing in ${complete} of ${total} ${total === 1 ? "trial" : "trials"}.`;
+}
+
 /** "the distance in the imaging record (3 trials)" */
 export function lacksText(lacks: Methods["items"][number]["lacks"]): string {
   return lacks
@@ -31,7 +38,7 @@ export function plainMethods({ paragraphs }: Pick<Methods, "paragraphs">): strin
 
 /** Text and completeness as a Markdown document. What people typed is escaped, so that it stays the text that it is. */
 export function markdownMethods(methods: Methods): string {
-  const { title, paragraphs, items, missingEverywhere, lacking, complete, source } = methods;
+  const { title, paragraphs, items, missingEverywhere, lacking, source } = methods;
   const table = [
     "| No. | Item | Recorded | Missing | Not applicable | What is missing |",
     "| --- | --- | ---: | ---: | ---: | --- |",
@@ -59,7 +66,7 @@ export function markdownMethods(methods: Methods): string {
     "",
     ...everywhere,
     ...(trials.length === 0 ? [] : ["Trials that lack something beside that:", "", ...trials, ""]),
-    `${complete} of ${complete + lacking.length} trials lack nothing${missingEverywhere.length === 0 ? "" : " beside that"}.`,
+    completeSentence(methods),
     "",
     `Source of the numbered items: ${escaped(source)}`,
     "",
