@@ -67,6 +67,7 @@ export class TrialPage {
 
   /** Opens the column map of a file that is there; it opens by itself after an upload. */
   async openColumnMap(name: string): Promise<void> {
+    await expect(this.file(name)).toBeVisible();
     const toggle = this.file(name).getByRole("button", { name: /^Column map/ });
     if (await toggle.isVisible()) await toggle.click();
     await expect(this.columnMap(name).getByRole("button", { name: /^Read the file/ })).toBeVisible();
@@ -74,6 +75,7 @@ export class TrialPage {
 
   /** Opens what is proposed for a file, also where nothing can be read. */
   async showColumnMap(name: string): Promise<void> {
+    await expect(this.file(name)).toBeVisible();
     const toggle = this.file(name).getByRole("button", { name: /^Column map/ });
     if (await toggle.isVisible()) await toggle.click();
     await expect(this.file(name).getByRole("button", { name: "Close: column map" })).toBeVisible();
