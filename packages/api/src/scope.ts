@@ -57,7 +57,7 @@ export async function writeInStudy<T>(
 
 /** The same for what happens outside every study, or before somebody has a role in it. */
 export async function writeOutsideStudies<T>(
-  core: Core,
+  core: Pick<Core, "database" | "now">,
   work: (db: Transaction, now: Date) => Promise<Written<T> & { actor: Actor | null; studyId: string | null }>,
 ): Promise<T> {
   const now = core.now();

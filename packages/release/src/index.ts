@@ -34,3 +34,4 @@ export type {
   VolunteerToRelease,
 } from "./release-input";
 export { writeRelease } from "./write-release";
+export { ZipStream } from "./zip-stream";

@@ -74,7 +74,10 @@ class FileInZip {
   }
 
   write(text: string): void {
-    const bytes = encoder.encode(text);
+    this.writeBytes(encoder.encode(text));
+  }
+
+  writeBytes(bytes: Uint8Array): void {
     this.#bytes += bytes.length;
     this.#hash.update(bytes);
     this.#file.push(bytes);

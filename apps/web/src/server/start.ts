@@ -1,5 +1,5 @@
 import "server-only";
-import { finishErasures, sweepBlobs } from "@acral/api";
+import { finishErasures, hashOlderIdentities, sweepBlobs } from "@acral/api";
 import { getCore } from "./core";
 import { logFailure } from "./log-failure";
 
@@ -12,6 +12,7 @@ function sweep(): void {
   finishErasures(opened).catch((error: unknown) => logFailure("finishErasures", error));
 }
 sweep();
+hashOlderIdentities(opened).catch((error: unknown) => logFailure("hashOlderIdentities", error));
 setInterval(sweep, 60 * 60 * 1000).unref();
 
 /** The embedded database is closed before the process ends: the next start is then as quick as the first. */

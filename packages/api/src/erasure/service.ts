@@ -280,7 +280,7 @@ async function nobodySees(core: Core, transaction: string, patienceMs: number): 
  * for as long as that takes. The log of the database is another place: the embedded one drops it here, a server keeps it for
  * recovery and archives as it is set up to (docs/threat-model.md).
  */
-export async function rewriteTables(core: Core, tables: readonly string[]): Promise<void> {
+export async function rewriteTables(core: Pick<Core, "database">, tables: readonly string[]): Promise<void> {
   const { database } = core;
   for (const table of tables) {
     await database.upkeep(

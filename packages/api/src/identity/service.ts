@@ -31,8 +31,9 @@ import type { findIdentityInput, revealIdentityInput, saveIdentityInput } from "
  */
 
 /** What reading and writing identity needs of a scope. */
-type IdentityScope = Pick<ReadScope, "db" | "core"> & {
-  readonly access: Pick<ReadScope["access"], "studyId">;
+type IdentityScope = Pick<ReadScope, "db"> & {
+  readonly core: Pick<Core, "database" | "identityKeys">;
+  readonly access: { readonly studyId: string };
 };
 
 /**
@@ -40,7 +41,7 @@ type IdentityScope = Pick<ReadScope, "db" | "core"> & {
  * the transaction is refused there by the database itself.
  */
 export function inIdentityRole<T>(
-  { db, core }: { readonly db: ReadScope["db"]; readonly core: Core },
+  { db, core }: { readonly db: ReadScope["db"]; readonly core: Pick<Core, "database"> },
   work: (db: Transaction) => Promise<T>,
 ): Promise<T> {
   return db === core.database.prisma
@@ -48,7 +49,11 @@ export function inIdentityRole<T>(
     : takingRole(db, core, work);
 }
 
-async function takingRole<T>(db: Transaction, core: Core, work: (db: Transaction) => Promise<T>): Promise<T> {
+async function takingRole<T>(
+  db: Transaction,
+  core: Pick<Core, "database">,
+  work: (db: Transaction) => Promise<T>,
+): Promise<T> {
   if (core.database.role() === null) return work(db);
   await db.$executeRawUnsafe(`set local role ${identityRole}`);
   const leave = () => db.$executeRawUnsafe(`set local role ${usualRole}`);
@@ -65,7 +70,13 @@ async function takingRole<T>(db: Transaction, core: Core, work: (db: Transaction
 }
 
 /** The keys to encrypt with now. The version is held until the commit: a rotation that begins waits for it. */
-export async function keysForWriting({ db, core }: { readonly db: Transaction; readonly core: Core }) {
+export async function keysForWriting({
+  db,
+  core,
+}: {
+  readonly db: Transaction;
+  readonly core: Pick<Core, "identityKeys">;
+}) {
   const [state] = await db.$queryRaw<{ version: number }[]>`
     select current_version as version from identity_key_state where id = 1 for share`;
   if (state === undefined) throw new Error("The database says nothing of the version of the identity key.");

@@ -16,6 +16,7 @@ import { VolunteerSections } from "@/features/consent/volunteer-sections";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { QueryError } from "@/trpc/query-error";
+import { FindByIdentity } from "./find-by-identity";
 import { participationSigns, participations, sexes, sexNames, type VolunteerRow } from "./words";
 
 type Sort = "code" | "birthYear" | "registeredAt";
@@ -71,11 +72,14 @@ export function VolunteerList() {
       id: "participation",
       header: "Takes part",
       minWidth: 130,
-      cell: ({ participation: state }) => (
-        <StateBadge shape={participationSigns[state].shape} tone={participationSigns[state].tone}>
-          {participationSigns[state].words}
-        </StateBadge>
-      ),
+      cell: ({ participation: state, erasedAt }) =>
+        erasedAt !== null ? (
+          <span>erased {erasedAt.slice(0, 10)}</span>
+        ) : (
+          <StateBadge shape={participationSigns[state].shape} tone={participationSigns[state].tone}>
+            {participationSigns[state].words}
+          </StateBadge>
+        ),
     },
     { id: "sex", header: "Sex", minWidth: 90, cell: (row) => sexNames[row.sex] },
     {
@@ -125,6 +129,7 @@ export function VolunteerList() {
         {...(register === undefined ? {} : { actions: register })}
       />
       <VolunteerSections />
+      <FindByIdentity />
       {list.isError ? (
         <QueryError error={list.error} what="the volunteers" onRetry={() => list.refetch()} />
       ) : (

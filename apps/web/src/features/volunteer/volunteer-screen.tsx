@@ -13,6 +13,7 @@ import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { QueryError } from "@/trpc/query-error";
 import { BodyMeasuresSection } from "./body-measures-section";
+import { ErasureSection } from "./erasure-section";
 import { IdentitySection } from "./identity-section";
 import { VolunteerDetails } from "./volunteer-details";
 import { participationSigns, trialStates, type Volunteer } from "./words";
@@ -26,6 +27,18 @@ export function VolunteerScreen({ volunteerId }: { readonly volunteerId: string 
     return <QueryError error={volunteer.error} what="this volunteer" onRetry={() => volunteer.refetch()} />;
   }
   const { data } = volunteer;
+  if (data.erasedAt !== null) {
+    return (
+      <>
+        <PageHeader
+          title={data.code}
+          trail={[{ label: "Volunteers", href: `/studies/${studyId}/volunteers` }]}
+          summary="This volunteer was erased. Nothing is kept but the code and the fact."
+        />
+        <ErasureSection volunteerId={volunteerId} />
+      </>
+    );
+  }
   const sign = participationSigns[data.participation];
   return (
     <>
@@ -43,6 +56,7 @@ export function VolunteerScreen({ volunteerId }: { readonly volunteerId: string 
       <BodyMeasuresSection volunteer={data} />
       <IdentitySection key={`identity ${data.volunteerId}`} volunteer={data} />
       <Trials volunteer={data} />
+      <ErasureSection key={`kept ${data.volunteerId}`} volunteerId={volunteerId} />
     </>
   );
 }
