@@ -324,7 +324,7 @@ describe.each(testDatabaseKinds())("source files on $name", (kind) => {
     const provenance = await study.call.sourceFile.provenance({ studyId: study.studyId, sourceFileId });
     expect(provenance).toMatchObject({
       sha256: sha256(ownFile(7000)),
-      readerVersion: "2",
+      readerVersion: "3",
       uploadedBy: "Lead",
     });
   });

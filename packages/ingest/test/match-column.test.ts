@@ -43,6 +43,10 @@ describe("a name that says everything is matched without doubt", () => {
     ["planta do pé direita mínimo", "foot-right-plantar minimum"],
     ["escápula direita média", "scapula-right-posterior mean"],
     ["joelho esquerdo anterior média", "knee-left-anterior mean"],
+    ["main gauche dos moy.", "hand-left-dorsal mean"],
+    ["linkerhand, rug, gemiddelde", "hand-left-dorsal mean"],
+    ["Avant-bras gauche (face antérieure) moy.", "forearm-left-anterior mean"],
+    ["cara anterior del muslo izq. media", "thigh-left-anterior mean"],
   ])("%s", (name, target) => {
     expect(match(name)).toMatchObject({ target, doubts: [] });
   });
@@ -55,6 +59,10 @@ describe("a name that says everything is matched without doubt", () => {
     ["Power (W)", "power"],
     ["Leistung", "power"],
     ["T_core", "core temperature"],
+    ["Room RH", "relative humidity"],
+    ["Raum (%)", "relative humidity"],
+    ["Raum [°C]", "air temperature"],
+    ["Luft-Geschwindigkeit (m/s)", "air speed"],
     ["Rektaltemperatur [°C]", "core temperature"],
     ["T_air", "air temperature"],
     ["Raumtemperatur", "air temperature"],

@@ -33,6 +33,12 @@ describe("time in every spelling", () => {
     ],
     ["12-hour clock through noon", ["11:59:59 a.m.", "12:00:01 p.m."], { format: "clock" }, [0, 2]],
     ["12-hour clock through midnight", ["11:59:59 PM", "12:00:01AM"], { format: "clock" }, [0, 2]],
+    [
+      "12-hour clock with other spaces",
+      ["12:59:59 p. m.", "1:00:00\u202fp.\u00a0m.", "1:00:01\u00a0PM"],
+      { format: "clock" },
+      [0, 1, 2],
+    ],
     ["clock with h", ["10h15", "10h16"], { format: "clock" }, [0, 60]],
     ["ISO 8601 basic", ["20260203T101500Z", "20260203T101501Z"], { format: "date and time" }, [0, 1]],
     [

@@ -18,7 +18,7 @@ import {
 import { canonicalJson } from "../canonical-json";
 
 /** Version of the reading of source files: raised whenever the same bytes and column map can give other traces. */
-export const readerVersion = "2";
+export const readerVersion = "3";
 
 const seriesKeyText = (series: MappedSeries) => JSON.stringify([series.key, series.valueColumn]);
 const singleByte: readonly string[] = ["windows-1252", "iso-8859-1"];

@@ -32,6 +32,22 @@ export const missingWords: readonly string[] = [
   "out of range",
   "out-of-range",
   "oor",
+  "over range",
+  "under range",
+  "over-range",
+  "under-range",
+  "above range",
+  "below range",
+  "overload",
+  "ol",
+  "o.l",
+  "hi",
+  "lo",
+  "no data",
+  "no signal",
+  "n.a.",
+  "n.d.",
+  "disconnected",
   "over",
   "under",
   "overrange",
@@ -46,19 +62,33 @@ export const missingWords: readonly string[] = [
   "ungültig",
   "fehler",
   "k.a.",
+  "k. a.",
+  "außer bereich",
+  "bereich überschritten",
+  "bereich unterschritten",
+  "überlauf",
   "manquant",
   "absent",
   "hors plage",
+  "hors gamme",
+  "hors limites",
   "erreur",
   "faltante",
   "sin dato",
+  "sin datos",
+  "fuera de rango",
   "s/d",
   "mancante",
   "assente",
+  "fuori scala",
+  "fuori campo",
   "ontbreekt",
   "geen",
+  "n.v.t.",
+  "buiten bereik",
   "ausente",
   "em falta",
+  "fora de faixa",
   "sem dados",
 ];
 
@@ -73,7 +103,7 @@ export function asciiBytes(text: string): Uint8Array {
   const bytes = new Uint8Array(text.length);
   for (let i = 0; i < text.length; i++) {
     const code = text.charCodeAt(i);
-    bytes[i] = code < 256 ? code : 63;
+    bytes[i] = code < 256 ? code : code === 0x202f || code === 0x2009 ? 32 : 63;
   }
   return bytes;
 }

@@ -1,6 +1,8 @@
 import type { Doubt } from "../detection";
+import { aspectMeanings } from "../match/feature-words";
 import { matchColumn } from "../match/match-column";
 import { readRegionWords } from "../match/match-region";
+import { wordsOf } from "../match/normalise-name";
 import { splitUnit } from "../match/split-unit";
 import { composeNameParts } from "../read/compose-names";
 import { isReadable } from "./cell-shape";
@@ -26,7 +28,7 @@ export function findHeader(table: Table, place: Place = "line"): Header {
   const nearest = above[first - 1];
   if (nearest !== undefined && couldBeHeader(nearest, table)) {
     first--;
-    while (above.length - first < 3) {
+    while (above.length - first < 4) {
       const upper = above[first - 1];
       if (upper === undefined || !couldBeHeader(upper, table) || !belongs(upper, above.slice(first), table))
         break;
@@ -77,6 +79,8 @@ function isDetailRow(row: ShapedRow): boolean {
   const details = named.filter((cell) => {
     const { name, known } = splitUnit(cell);
     if (known && name === "") return true;
+    // "vorn", "hinten" in a row of their own.
+    if (wordsOf(cell).every((word) => aspectMeanings.has(word))) return true;
     const reading = readRegionWords(cell);
     return (
       reading.site === null && reading.unknown.length === 0 && (reading.statistic ?? reading.side) !== null

@@ -54,18 +54,21 @@ export function preambleFacts(lines: readonly string[]): PreambleFacts {
 
 function frameRateIn(line: string): number | null {
   const rate = "(\\d+(?:[.,]\\d+)?)";
+  // "Frame rate (Hz): 7.5", "Bildrate [1/s];7,5": the unit may stand between the name and the number.
+  const unit = "(?:\\s*[(\\[](?:hz|fps|1/s|/s|s-1|s\u207b\u00b9|frames/s|bilder/s|images/s)[)\\]])?";
   const match =
     new RegExp(
-      `(?:frame ?rate|frames per second|fps|bildrate|bildfrequenz|bilder pro sekunde|images? par seconde|cadence d.images|fotogramas por segundo|beelden per seconde|fotogrammi al secondo)\\W*${rate}`,
+      `(?:frame ?rate|frames per second|fps|bildrate|bildfrequenz|bilder pro sekunde|images? par seconde|cadence d.images|fotogramas por segundo|beelden per seconde|fotogrammi al secondo)${unit}\\W*${rate}`,
       "i",
     ).exec(line) ??
     new RegExp(`${rate}\\s*(?:fps|frames?/s|bilder/s|images?/s|frames per second)`, "i").exec(line) ??
     new RegExp(
-      `(?:sampling|sample|abtast|acquisition|recording)\\w*\\s*(?:rate|frequency|frequenz)?\\W*${rate}\\s*hz`,
+      `(?:sampling|sample|abtast|acquisition|recording)\\w*\\s*(?:rate|frequency|frequenz)?(?:${unit}\\W*${rate}\\s*hz|\\s*[(\\[]hz[)\\]]\\W*${rate})`,
       "i",
     ).exec(line);
-  if (match?.[1] === undefined) return null;
-  const value = Number(match[1].replace(",", "."));
+  const written = match?.[1] ?? match?.[2];
+  if (written === undefined) return null;
+  const value = Number(written.replace(",", "."));
   return value > 0 && value <= 10_000 ? value : null;
 }
 

@@ -42,7 +42,7 @@ const rows: readonly Row[] = [
   [
     "air speed",
     1,
-    "air speed,air velocity,airspeed,wind speed,luftgeschwindigkeit,vitesse de l air,velocidad del aire,luchtsnelheid,velocita dell aria,velocidade do ar",
+    "air speed,air velocity,airspeed,wind speed,wind,windgeschwindigkeit,luftgeschwindigkeit,luft geschwindigkeit,vitesse de l air,velocidad del aire,luchtsnelheid,velocita dell aria,velocidade do ar",
   ],
   [
     "reference surface temperature",
@@ -75,6 +75,11 @@ const rows: readonly Row[] = [
   ],
   ["respiratory rate", 0.75, "rr,resp,af"],
 ];
+
+/** Words that say where something was measured: another quantity in the same name says what ("Room RH"). */
+export const placeWords: ReadonlySet<string> = new Set(
+  "air ambient room luft raum umgebung ambiante ambiente aire lucht omgeving aria".split(" "),
+);
 
 export interface ChannelMeaning {
   channel: Channel;

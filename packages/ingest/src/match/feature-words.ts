@@ -71,6 +71,12 @@ export const aspectMeanings: ReadonlyMap<string, AspectWord> = table<AspectWord>
   ],
 ]);
 
+/** Words of a back face that mean something else in other languages, and so count only beside a site of their own. */
+export const backWordsOfLanguage: ReadonlyMap<string, Language> = new Map([
+  ["dos", "fr"],
+  ["rug", "nl"],
+]);
+
 export const statisticMeanings: ReadonlyMap<string, Statistic> = table<Statistic>([
   [
     "mean",
@@ -109,6 +115,7 @@ export const fillerWords: ReadonlySet<string> = new Set(
   (
     "t temp temperature temperatures temperatur temperaturen temperatura temperaturas temperatuur tsk ts tskin sk skin haut hauttemperatur peau piel huid pelle " +
     "cutanea cutanee region roi area of the de la le les du des del della dello der die das van il lo el los las el and und et en y e in an am at im " +
-    "zone zona feld site stelle value wert values valeur valor waarde valore da do das dos na no pele com deg degc c celsius grad"
+    "zone zona feld site stelle value wert values valeur valor waarde valore da do das dos na no pele com deg degc c celsius grad " +
+    "face faccia cara side seite lato lado cote kant zijde aspect aspetto aspecto"
   ).split(" "),
 );

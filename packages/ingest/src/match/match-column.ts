@@ -1,6 +1,7 @@
+import type { Channel } from "../channels";
 import type { ColumnUse } from "../column-map";
 import type { DoubtKind } from "../detection";
-import { channelMeanings } from "./channel-words";
+import { channelMeanings, placeWords } from "./channel-words";
 import { readRegionWords, regionOf } from "./match-region";
 import { plainText, wordsOf } from "./normalise-name";
 import { splitUnit } from "./split-unit";
@@ -41,7 +42,7 @@ export function matchColumn(parts: readonly string[], context: NameContext): Nam
     .join(" ")
     .slice(0, longestName);
   const region = matchRegionName(name, context);
-  const channel = matchChannelName(name);
+  const channel = matchChannelName(name, unit);
   if (
     channel !== null &&
     (region === null || channel.confidence > region.confidence || region.use.kind === "ignore")
@@ -144,7 +145,7 @@ function matchRegionName(name: string, context: NameContext): Named | null {
   };
 }
 
-function matchChannelName(name: string): Named | null {
+function matchChannelName(name: string, unit: string | null): Named | null {
   const words = plainText(name) === "" ? [] : wordsOf(name);
   const camelless = plainText(name)
     .split(/[^a-z0-9]+/)
@@ -161,29 +162,43 @@ function matchChannelName(name: string): Named | null {
         const phrase = list.slice(from, from + length).join(" ");
         const channel = channelMeanings.get(phrase);
         if (channel === undefined) continue;
-        if (best === null || phrase.length > best.phrase.length)
+        if (best === null || channelRank(phrase) > channelRank(best.phrase))
           best = { length, channel, phrase, left: list.length - length };
         break;
       }
     }
   }
   if (best === null) return null;
+  const { phrase } = best;
+  const channel = placeWords.has(phrase) ? atPlace(unit) : best.channel.channel;
   const confidence = Math.round(best.channel.confidence * 0.9 ** best.left * 100) / 100;
   const doubts: NameDoubt[] =
     confidence < 0.7
       ? [
           {
             kind: "region",
-            guessed: best.channel.channel,
+            guessed: channel,
             alternatives: ["left out"],
             reason: `The name is hardly recognised: "${name}".`,
           },
         ]
       : [];
   return {
-    use: { kind: "channel", channel: best.channel.channel },
+    use: { kind: "channel", channel },
     confidence,
-    reason: `"${best.phrase}" names the channel ${best.channel.channel}`,
+    reason: `"${phrase}" names the channel ${channel}`,
     doubts,
   };
+}
+
+/** Longer phrases say more; one that only says where it was measured says least. */
+function channelRank(phrase: string): number {
+  return phrase.length - (placeWords.has(phrase) ? 1000 : 0);
+}
+
+/** What is measured at a place that only its unit tells: "Room (%)", "Air (m/s)". */
+function atPlace(unit: string | null): Channel {
+  if (unit === null) return "air temperature";
+  if (unit.startsWith("%")) return "relative humidity";
+  return unit === "m/s" ? "air speed" : "air temperature";
 }

@@ -10,6 +10,7 @@ import {
 import {
   type AspectWord,
   aspectMeanings,
+  backWordsOfLanguage,
   fillerWords,
   otherStatistics,
   sideMeanings,
@@ -82,7 +83,7 @@ export function readRegionWords(text: string): RegionReading {
     if (word === "") continue;
     const side = sideMeanings.get(word);
     const statistic = statisticMeanings.get(word);
-    const aspect = aspectMeanings.get(word);
+    const aspect = aspectOf(word, reading.site);
     if (side !== undefined && reading.side === null && fitsLanguage(side.languages, reading.site)) {
       reading.side = side.side;
       reading.sideConfidence = side.confidence;
@@ -156,6 +157,11 @@ function isUnknown(word: string, site: SiteMeaning | null): boolean {
   if (fillerWords.has(word) || /^\d+$/.test(word)) return false;
   // "Left foot sole": the second word for the same site adds nothing.
   return site === null || siteMeanings.get(word)?.site !== site.site;
+}
+
+function aspectOf(word: string, site: SiteMeaning | null): AspectWord | undefined {
+  const language = backWordsOfLanguage.get(word);
+  return language !== undefined && fitsLanguage([language], site) ? "back" : aspectMeanings.get(word);
 }
 
 function fitsLanguage(languages: readonly string[] | undefined, site: SiteMeaning | null): boolean {

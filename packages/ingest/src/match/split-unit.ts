@@ -30,6 +30,10 @@ export function splitUnit(text: string): NameAndUnit {
     if (looksLikeUnit(inside)) return { name: `${before} ${after}`.trim(), unit: inside, known: false };
     return { name: text, unit: null, known: false };
   }
+  // Quantity over unit, as in "t/s": a letter that is ambiguous elsewhere is the unit behind the name of the time.
+  const overUnit = /^(t|time|zeit|temps|tiempo|tempo|tijd|elapsed|dauer)\/(\p{L}+)$/iu.exec(text);
+  if (overUnit?.[1] !== undefined && overUnit[2] !== undefined && timeUnit.test(overUnit[2]))
+    return { name: overUnit[1], unit: overUnit[2], known: true };
   const written =
     /^(.*?)[\s_,/.-]*\b((?:deg(?:ree)?s?[\s_.]?|grad[\s_.]?|°\s?)(?:c|f|k|celsius|fahrenheit)|celsius|fahrenheit|kelvin)$/i.exec(
       text,

@@ -34,6 +34,18 @@ function isLetter(byte: number | undefined): boolean {
 }
 
 /**
+ * How many bytes a space takes, 0 where none stands: also the no-break, narrow and thin ones that locale data put before AM
+ * and PM (Unicode CLDR 42), in UTF-8 or in one byte.
+ */
+function spaceWidth(bytes: Uint8Array, at: number): 0 | 1 | 2 | 3 {
+  const byte = bytes[at];
+  if (byte === 0x20 || byte === 0xa0) return 1;
+  if (byte === 0xc2) return bytes[at + 1] === 0xa0 ? 2 : 0;
+  if (byte !== 0xe2 || bytes[at + 1] !== 0x80) return 0;
+  return bytes[at + 2] === 0xaf || bytes[at + 2] === 0x89 ? 3 : 0;
+}
+
+/**
  * Reads dates and times of day from text bytes without making strings. What it found stays in its fields; seconds and
  * nanoseconds are whole numbers, so that differences of times are exact.
  */
@@ -116,7 +128,11 @@ export class DateTimeReader {
   }
 
   private spaces(): void {
-    while (this.p < this.end && (this.bytes[this.p] as number) === 32) this.p++;
+    while (this.p < this.end) {
+      const width = spaceWidth(this.bytes, this.p);
+      if (width === 0) return;
+      this.p += width;
+    }
   }
 
   private integer(min: number, max: number): boolean {
@@ -261,7 +277,7 @@ export class DateTimeReader {
     return true;
   }
 
-  /** 0 for AM, 12 for PM, null if neither is written. */
+  /** 0 for AM, 12 for PM, also as "p.m." and "p. m."; null if neither is written. */
   private halfOfDay(): 0 | 12 | null {
     const before = this.p;
     this.spaces();
@@ -269,7 +285,10 @@ export class DateTimeReader {
     const half = letter === 0x61 ? 0 : letter === 0x70 ? 12 : null;
     if (half !== null) {
       this.p++;
-      if (this.byte() === 0x2e) this.p++;
+      if (this.byte() === 0x2e) {
+        this.p++;
+        this.spaces();
+      }
       if ((this.byte() | 32) === 0x6d) {
         this.p++;
         if (this.byte() === 0x2e) this.p++;

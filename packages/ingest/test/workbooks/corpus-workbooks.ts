@@ -41,6 +41,41 @@ export const corpusWorkbooks: Readonly<Record<string, WrittenWorkbook>> = {
       },
     ],
   },
+  // 0.99998842592592593 of a day is 23:59:59, 1.1574074074074073E-5 is one second.
+  "workbook-summary-first.xlsx": {
+    sheets: [
+      {
+        name: "Summary",
+        rows: [
+          texts("Recording", "cold air 3"),
+          texts("Region", "Mean", "Max", "Min"),
+          [{ shared: "Hand L" }, ...numbers("30.25", "31", "29")],
+          [{ shared: "Hand R" }, ...numbers("30.5", "31.25", "29.25")],
+          [{ shared: "Foot L" }, ...numbers("28", "29", "27")],
+          [{ shared: "Foot R" }, ...numbers("28.25", "29.25", "27.25")],
+        ],
+      },
+      {
+        name: "Series 1",
+        merged: ["B2:C2", "D2:E2"],
+        rows: [
+          texts("Room", "north"),
+          [null, { shared: "Hand L dorsal" }, null, { shared: "Hand R dorsal" }, null],
+          texts("Time of day", "Mean [°C]", "Max [°C]", "Mean [°C]", "Max [°C]"),
+          [
+            { number: "0.99998842592592593", format: "h:mm:ss AM/PM" },
+            ...numbers("30.5", "31", "30.75", "31.5"),
+          ],
+          [{ number: "0", format: "h:mm:ss AM/PM" }, ...numbers("30.25", "30.75", "30.5", "31.25")],
+          [
+            { number: "1.1574074074074073E-5", format: "h:mm:ss AM/PM" },
+            ...numbers("30", "30.5", "30.25", "31"),
+          ],
+        ],
+      },
+      { name: "Chart data", hidden: true, rows: [texts("x", "y"), numbers("1", "2"), numbers("2", "3")] },
+    ],
+  },
   // 44594 is 2026-02-03 counted from 1904; 0.99998842592592593 of a day is 23:59:59.
   "workbook-1904-date-and-time.xlsx": {
     epoch: 1904,
