@@ -42,6 +42,8 @@ const nextConfig: NextConfig = {
     "@prisma/driver-adapter-utils",
     "@prisma/schema-engine-wasm",
     "pg",
+    // Reads its data from files beside itself.
+    "pdfkit",
   ],
   headers: async () => [
     { source: "/:path*", headers: everyResponse },

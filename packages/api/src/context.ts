@@ -6,13 +6,24 @@ import type { Context } from "./trpc";
 /** Who is signed in, read from the session in the database at every request. */
 export async function actorOf(core: Core, headers: Headers): Promise<Actor | null> {
   const session = await core.auth.api.getSession({ headers });
-  return session === null
-    ? null
-    : { userId: session.user.id, name: session.user.name, email: session.user.email };
+  if (session === null) return null;
+  const { user } = session;
+  const { id, createdAt, provedAt } = session.session;
+  return {
+    userId: user.id,
+    name: user.name,
+    email: user.email,
+    session: { id, provedAt: provedAt ?? createdAt },
+  };
+}
+
+/** The last address that was added on the way here: whatever stands before it may be invented by the sender. */
+export function senderOf(headers: Headers): string {
+  return headers.get("x-forwarded-for")?.split(",").at(-1)?.trim() ?? "";
 }
 
 export async function createContext(core: Core, headers: Headers): Promise<Context> {
-  return { core, actor: await actorOf(core, headers) };
+  return { core, actor: await actorOf(core, headers), sender: senderOf(headers) };
 }
 
 /**

@@ -4,6 +4,7 @@ import { columnMapRouter } from "./column-map/router";
 import { comparisonRouter } from "./comparison/router";
 import { consentRouter } from "./consent/router";
 import { erasureRouter } from "./erasure/router";
+import { forYouRouter } from "./for-you/router";
 import { identityRouter } from "./identity/router";
 import { imagingRouter } from "./imaging/router";
 import { methodsRouter } from "./methods/router";
@@ -18,6 +19,7 @@ import { createCallerFactory, router } from "./trpc";
 import { volunteerRouter } from "./volunteer/router";
 
 export const appRouter = router({
+import { volunteerLinkRouter } from "./volunteer-link/router";
   account: accountRouter,
   study: studyRouter,
   team: teamRouter,
@@ -30,6 +32,8 @@ export const appRouter = router({
   imaging: imagingRouter,
   sourceFile: sourceFileRouter,
   columnMap: columnMapRouter,
+  volunteerLink: volunteerLinkRouter,
+  forYou: forYouRouter,
   quality: qualityRouter,
   comparison: comparisonRouter,
   methods: methodsRouter,

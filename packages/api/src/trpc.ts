@@ -9,6 +9,8 @@ import type { ReadScope } from "./scope";
 export interface Context {
   readonly core: Core;
   readonly actor: Actor | null;
+  /** Where the request came from, as far as the server that took it says so; only to slow down whoever tries links. */
+  readonly sender?: string;
 }
 
 /** What the browser is told of an error. */

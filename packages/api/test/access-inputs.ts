@@ -76,6 +76,7 @@ export const queryInputs: Readonly<Record<string, (known: Inputs) => Inputs>> = 
   "consent.forms": nothing,
   "consent.form": of("formId"),
   "consent.ofVolunteer": of("volunteerId"),
+  "volunteerLink.list": of("volunteerId"),
   "trial.list": nothing,
   "trial.get": of("trialId"),
   "trial.course": of("trialId"),

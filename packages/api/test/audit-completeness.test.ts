@@ -15,13 +15,17 @@ const byPath = appRouter._def.procedures as unknown as Record<string, { _def: { 
 const mutations = Object.keys(byPath).filter((path) => byPath[path]?._def.type === "mutation");
 
 /** Mutations by transport only, for the size of their input: they read, and leave no entry but that of a reading. */
-const changesNothing = ["sourceFile.preview", "quality.preview"];
+const changesNothing = ["sourceFile.preview", "quality.preview", "forYou.read", "forYou.own"];
 
 /** Every plain route, by its folder below app/api, with what it does: the drive of its name, or why it needs none. */
 const routes: Readonly<Record<string, readonly string[] | string>> = {
   "auth/[...all]": "the sign-in library's own; a changed password leaves its entry by a hook in auth.ts",
+  "for-you/copy": "gives volunteers their own copy; volunteer-link.test.ts holds its entry",
   health: "answers whether the server runs",
   "studies/[studyId]/audit": ["audit.export"],
+  "studies/[studyId]/consent-records/[recordId]/scan": ["consent.addScan"],
+  "studies/[studyId]/signed-papers/[paperId]": ["consent.openPaper"],
+  "studies/[studyId]/volunteers/[volunteerId]/own-data": ["ownData.export"],
   "studies/[studyId]/releases/[releaseId]": ["release.download"],
   "studies/[studyId]/trials/[trialId]/files": ["file.upload"],
   "studies/[studyId]/trials/[trialId]/files/[fileId]": "gives a source file back, and changes nothing",

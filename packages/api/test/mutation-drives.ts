@@ -7,6 +7,7 @@ import { downloadRelease } from "../src/release/service";
 import type { ReadScope } from "../src/scope";
 import type { TestCore } from "../src/testing";
 import { receiveSourceFile } from "../src/upload/service";
+import { openPaper, receiveScan } from "../src/signed-paper/service";
 import { faultyTrial } from "./adjusted-file";
 import {
   chunksOf,
@@ -96,6 +97,19 @@ async function recorded(study: ReadyStudy) {
 }
 
 let files = 0;
+
+async function paperRecord({ call, studyId, volunteer }: ReadyStudy) {
+  const { volunteerId } = await volunteer();
+  const { history } = await call.consent.ofVolunteer({ studyId, volunteerId });
+  return { volunteerId, recordId: history[0]?.id ?? "" };
+}
+
+async function linkToSign({ call, studyId, stranger }: ReadyStudy) {
+  const { volunteerId } = await stranger();
+  return call.volunteerLink.make({ studyId, volunteerId, purpose: "sign" });
+}
+
+const inventedScan = new TextEncoder().encode("%PDF-1.7 an invented scan");
 
 /** The file of a journey with other bytes each time, since no file is in a study twice: its last value has a digit more. */
 function ownFile(): Uint8Array {
@@ -358,6 +372,64 @@ export const drives: Readonly<Record<string, Drive>> = {
   "columnMap.readAgain": inStudy(async (study) => fileAt(study, (await recorded(study)).sourceFileId)),
   "columnMap.rename": inStudy(async (study) => ({ ...(await keptMap(study)), name: "The comma files" })),
   "columnMap.remove": inStudy((study) => keptMap(study)),
+  "consent.countersign": inStudy(async (study) => ({
+    recordId: (await paperRecord(study)).recordId,
+  })),
+  "consent.addScan": async ({ study }) => {
+    const own = await study();
+    return {
+      actor: own.lead,
+      input: { studyId: own.studyId, recordId: (await paperRecord(own)).recordId },
+      call: (scope, input) =>
+        receiveScan(scope, { recordId: String(input.recordId), body: chunksOf(inventedScan) }),
+    };
+  },
+  "consent.openPaper": async ({ study }) => {
+    const own = await study();
+    const { recordId } = await paperRecord(own);
+    const scope = await own.scope("consent.addScan");
+    const { paperId } = await receiveScan(scope, { recordId, body: chunksOf(inventedScan) });
+    return {
+      actor: own.lead,
+      input: { studyId: own.studyId, paperId },
+      call: (reading, input) => openPaper(reading, { paperId: String(input.paperId) }),
+    };
+  },
+
+  "volunteerLink.make": inStudy(async ({ stranger }) => ({
+    volunteerId: (await stranger()).volunteerId,
+    purpose: "sign",
+  })),
+  "volunteerLink.revoke": inStudy(async (study) => ({ linkId: (await linkToSign(study)).linkId })),
+  "forYou.read": async ({ study }) => ({
+    actor: null,
+    input: { token: (await linkToSign(await study())).token },
+  }),
+  "forYou.sign": async ({ study, test }) => {
+    const { token } = await linkToSign(await study());
+    const { form } = await test.caller(null).forYou.read({ token });
+    return {
+      actor: null,
+      input: {
+        token,
+        formId: form.formId,
+        decisions: Object.fromEntries(form.permissions.map(({ key }) => [key, true])),
+        name: "Ulvhild Sandvåg",
+        strokes: null,
+        confirmed: true,
+      },
+    };
+  },
+  "forYou.own": async ({ study }) => {
+    const own = await study();
+    const { volunteerId } = await own.volunteer();
+    const { token } = await own.call.volunteerLink.make({
+      studyId: own.studyId,
+      volunteerId,
+      purpose: "own",
+    });
+    return { actor: null, input: { token } };
+  },
 
   "quality.decide": inStudy(async (study) => {
     const { sourceFileId, findingKey } = await withFinding(study);

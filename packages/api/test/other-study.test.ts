@@ -60,6 +60,7 @@ const besides: Record<string, object> = {
   "volunteer.removeBodyMeasures": { reason },
   "identity.reveal": { reason },
   "erasure.ofVolunteer": {},
+  "retention.remove": { part: "identity", reason },
   "erasure.erase": { code: "V001", reason },
   "identity.save": { revision: 0, name: "Somebody" },
   "consent.form": {},
@@ -73,6 +74,10 @@ const besides: Record<string, object> = {
   "consent.putFormInForce": { revision },
   "consent.ofVolunteer": {},
   "consent.record": { signedAt: "2026-01-15T10:00:00Z", nameAsSigned: "Somebody", decisions: {} },
+  "consent.countersign": {},
+  "volunteerLink.list": {},
+  "volunteerLink.make": { purpose: "sign" },
+  "volunteerLink.revoke": {},
   "consent.withdraw": { permission: null, effectiveAt: "2026-01-15T10:00:00Z" },
   "trial.get": {},
   "trial.plan": { conditionKey: "gloves", occasion: 2 },
@@ -149,6 +154,7 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       prisma.consentForm.findMany({ where, orderBy: { id: "asc" } }),
       prisma.consentRecord.findMany({ where }),
       prisma.withdrawal.findMany({ where }),
+      prisma.volunteerLink.findMany({ where }),
       prisma.trial.findMany({ where }),
       prisma.imagingRecord.findMany({ where }),
       prisma.marker.findMany({ where, orderBy: { id: "asc" } }),
@@ -217,6 +223,8 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       userId: member.userId,
       protocolId: (await call.protocol.startDraft({ studyId })).protocolId,
       formId: (await call.consent.startForm({ studyId })).formId,
+      recordId: (await call.consent.ofVolunteer({ studyId, volunteerId })).history[0]?.id ?? "",
+      linkId: (await call.volunteerLink.make({ studyId, volunteerId, purpose: "own" })).linkId,
     };
     before = await everything(studyId);
   });

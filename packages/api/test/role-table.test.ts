@@ -17,12 +17,28 @@ const outsideStudies: Record<string, "anybody" | "signed in"> = {
   "account.invitation": "anybody",
   "account.acceptInvitation": "anybody",
   "account.joinStudy": "signed in",
+  "forYou.read": "anybody",
+  "forYou.sign": "anybody",
+  "forYou.own": "anybody",
+  "session.list": "signed in",
+  "session.end": "signed in",
+  "session.endOthers": "signed in",
+  "session.prove": "signed in",
+  "session.requireProof": "signed in",
   "study.list": "signed in",
   "study.create": "signed in",
 };
 
 /** Plain HTTP routes: they go through the same table by `openScope`. */
-const routesWithoutProcedure = ["file.upload", "file.download", "release.download", "audit.export"] as const;
+const routesWithoutProcedure = [
+  "file.upload",
+  "file.download",
+  "ownData.export",
+  "release.download",
+  "audit.export",
+  "consent.openPaper",
+  "consent.addScan",
+] as const;
 
 /**
  * Who may do what, written down a second time on purpose (l lead investigator, o operator, a analyst, b observer): a right
@@ -66,6 +82,10 @@ const agreed: Record<StudyAction, string> = {
   "trial.list": "loab",
   "trial.get": "loab",
   "trial.plan": "lo",
+  "consent.countersign": "lo",
+  "volunteerLink.list": "lo",
+  "volunteerLink.make": "lo",
+  "volunteerLink.revoke": "lo",
   "trial.saveRoom": "lo",
   "trial.saveMarkers": "lo",
   "trial.discard": "lo",
@@ -122,6 +142,9 @@ const agreed: Record<StudyAction, string> = {
   "audit.export": "lb",
 };
 const letters = { lead_investigator: "l", operator: "o", analyst: "a", observer: "b" } as const;
+  "ownData.export": "lo",
+  "consent.openPaper": "lo",
+  "consent.addScan": "lo",
 
 /** By path, as the router holds them at run time; its declared type is the nested one that callers see. */
 const byPath = appRouter._def.procedures as unknown as Record<string, { _def: { type: string } }>;

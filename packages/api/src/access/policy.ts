@@ -57,6 +57,11 @@ export const roleTable = {
   "trial.list": everyone,
   "trial.get": everyone,
   "trial.plan": conducting,
+  "consent.countersign": conducting,
+
+  "volunteerLink.list": conducting,
+  "volunteerLink.make": conducting,
+  "volunteerLink.revoke": conducting,
   "trial.saveRoom": conducting,
   "trial.saveMarkers": conducting,
   "trial.discard": conducting,
@@ -125,6 +130,10 @@ export const roleTable = {
 } as const satisfies Readonly<Record<string, readonly Role[]>>;
 
 export type StudyAction = keyof typeof roleTable;
+  "ownData.export": conducting,
+  // It shows the name and the signature.
+  "consent.openPaper": conducting,
+  "consent.addScan": conducting,
 
 export function isStudyAction(path: string): path is StudyAction {
   return Object.hasOwn(roleTable, path);

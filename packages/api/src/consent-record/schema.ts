@@ -26,3 +26,5 @@ export const withdrawInput = z.object({
   effectiveAt: momentInput,
   reason: z.string().trim().max(1000, "A reason has at most 1000 characters.").prefault(""),
 });
+
+export const countersignInput = z.object({ studyId: z.string(), recordId: idSchema });

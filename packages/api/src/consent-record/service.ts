@@ -2,13 +2,19 @@ import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
 import { permissionInForce } from "../consent/policy";
 import { eventsOf, findVolunteer, labelOf } from "../consent/service";
-import type { Permission } from "../consent-form/schema";
+import { storeCopy } from "../consent-copy/service";
 import { permissionsOfForm } from "../consent-form/service";
 import { newId } from "../identifiers";
 import { keepSignedName, refuseNaming, requireNotErased } from "../identity/service";
 import { momentText, notInFuture, startOfMinute } from "../moment";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
-import { decisions as keptDecisions, type recordConsentInput, type withdrawInput } from "./schema";
+import { checkDecisions, decided } from "./policy";
+import {
+  type countersignInput,
+  decisions as keptDecisions,
+  type recordConsentInput,
+  type withdrawInput,
+} from "./schema";
 
 export function recordConsent(scope: ReadScope, input: z.output<typeof recordConsentInput>) {
   return writeInStudy(scope, async (write) => {
@@ -93,28 +99,47 @@ export function recordConsent(scope: ReadScope, input: z.output<typeof recordCon
   });
 }
 
-/** Decisions as the audit trail tells of them. */
-function decided(decisions: Readonly<Record<string, boolean>>) {
-  const keys = (wanted: boolean) => Object.keys(decisions).filter((key) => decisions[key] === wanted);
-  return { permitted: keys(true), refused: keys(false) };
-}
-
-/** Every permission of the form is decided, one by one, and nothing else. */
-function checkDecisions(asked: readonly Permission[], given: Readonly<Record<string, boolean>>): void {
-  const open = asked.filter((item) => given[item.key] === undefined);
-  if (open.length > 0) {
-    throw new AppError(
-      "invalid",
-      `Every permission is decided separately. Still open: ${open.map((item) => `“${item.label}”`).join(", ")}`,
-      { field: `decisions.${open[0]?.key}`, details: { open: open.map((item) => item.key) } },
-    );
-  }
-  const unknown = Object.keys(given).find((key) => !asked.some((item) => item.key === key));
-  if (unknown !== undefined) {
-    throw new AppError("invalid", `The consent form does not ask for the permission ${unknown}.`, {
-      field: `decisions.${unknown}`,
+/** Somebody of the team confirms that they took this consent; the volunteer's copy is made anew and says so. */
+export function countersign(scope: ReadScope, input: z.output<typeof countersignInput>) {
+  return writeInStudy(scope, async (write) => {
+    const { db, access, now } = write;
+    const found = await db.consentRecord.findFirst({
+      where: { id: input.recordId, studyId: access.studyId },
+      select: { volunteerId: true },
     });
-  }
+    if (found === null) throw notFound("consent record");
+    const volunteer = await holdVolunteer(write, found.volunteerId);
+    const record = await db.consentRecord.findFirst({
+      where: { id: input.recordId, studyId: access.studyId },
+      include: { form: { select: { version: true } } },
+    });
+    if (record === null) throw notFound("consent record");
+    if (record.countersignedAt !== null) {
+      throw new AppError(
+        "wrong-state",
+        `${record.countersignedByName ?? "Somebody"} countersigned this consent on ${momentText(record.countersignedAt)} already.`,
+      );
+    }
+    await db.consentRecord.update({
+      where: { id: record.id },
+      data: {
+        countersignedAt: now,
+        countersignedById: access.actor.userId,
+        countersignedByName: access.actor.name,
+      },
+    });
+    if (record.way !== "paper") await storeCopy(write, record.id);
+    return {
+      result: { countersignedAt: now.toISOString() },
+      audit: [
+        {
+          action: "consent.countersign",
+          subject: { kind: "volunteer", id: volunteer.id, label: volunteer.code },
+          after: { consentFormVersion: record.form.version, countersignedAt: now.toISOString() },
+        },
+      ],
+    };
+  });
 }
 
 /** In force from the moment given, in every screen, comparison and future release. */

@@ -7,8 +7,8 @@ import {
   saveForm,
   startForm,
 } from "../consent-form/service";
-import { recordConsentInput, withdrawInput } from "../consent-record/schema";
-import { recordConsent, withdrawConsent } from "../consent-record/service";
+import { countersignInput, recordConsentInput, withdrawInput } from "../consent-record/schema";
+import { countersign, recordConsent, withdrawConsent } from "../consent-record/service";
 import { router, studyProcedure } from "../trpc";
 import { consentOfVolunteerInput } from "./schema";
 import { consentOfVolunteer } from "./service";
@@ -30,6 +30,9 @@ export const consentRouter = router({
   record: studyProcedure
     .input(recordConsentInput)
     .mutation(({ ctx, input }) => recordConsent(ctx.scope, input)),
+  countersign: studyProcedure
+    .input(countersignInput)
+    .mutation(({ ctx, input }) => countersign(ctx.scope, input)),
   withdraw: studyProcedure
     .input(withdrawInput)
     .mutation(({ ctx, input }) => withdrawConsent(ctx.scope, input)),

@@ -4,6 +4,7 @@ import { defaultPermissions } from "../consent-form/policy";
 import { permissionsOfForm } from "../consent-form/service";
 import { decisions } from "../consent-record/schema";
 import type { ReadScope, Transaction } from "../scope";
+import { papersOf } from "../signed-paper/service";
 import {
   type PermissionDecision,
   permissionInForce,
@@ -129,8 +130,10 @@ export async function consentOfVolunteer(scope: ReadScope, volunteerId: string) 
   const latest = own.records.at(-1) ?? null;
   const latestVersion = records.find((record) => record.id === latest?.recordId)?.form.version ?? null;
   const listed = latest?.permissions ?? (inForce === null ? [] : permissionsOfForm(inForce));
+  const papers = await papersOf(scope, volunteerId);
+  const recorders = withdrawals.flatMap(({ recordedById }) => (recordedById === null ? [] : [recordedById]));
   const people = await db.user.findMany({
-    where: { id: { in: withdrawals.map((withdrawal) => withdrawal.recordedById) } },
+    where: { id: { in: recorders } },
     select: { id: true, name: true },
   });
   return {
@@ -167,6 +170,12 @@ export async function consentOfVolunteer(scope: ReadScope, volunteerId: string) 
         at: record.signedAt.toISOString(),
         recordedAt: record.recordedAt.toISOString(),
         by: record.takenByName,
+        way: record.way,
+        countersigned:
+          record.countersignedAt === null
+            ? null
+            : { by: record.countersignedByName ?? "", at: record.countersignedAt.toISOString() },
+        papers: papers.filter((paper) => paper.recordId === record.id),
         formVersion: record.form.version,
         decisions: permissionsOfForm(record.form).map((item) => ({
           key: item.key,
@@ -179,7 +188,10 @@ export async function consentOfVolunteer(scope: ReadScope, volunteerId: string) 
         id: withdrawal.id,
         at: withdrawal.effectiveAt.toISOString(),
         recordedAt: withdrawal.recordedAt.toISOString(),
-        by: people.find((person) => person.id === withdrawal.recordedById)?.name ?? "a former member",
+        by:
+          withdrawal.recordedById === null
+            ? "the volunteer, by link"
+            : (people.find((person) => person.id === withdrawal.recordedById)?.name ?? "a former member"),
         permission: withdrawal.permission,
         label: withdrawal.permission === null ? null : labelOf(own.records, withdrawal.permission),
         reason: withdrawal.reason,

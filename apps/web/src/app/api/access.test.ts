@@ -1,12 +1,15 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
+import { receiveScan } from "@acral/api";
 import { openTestCore, type TestCore, testDatabaseKinds } from "@acral/api/testing";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { type ReadyStudy, readyStudy } from "../../../../../packages/api/test/ready-study";
+import { chunksOf, type ReadyStudy, readyStudy } from "../../../../../packages/api/test/ready-study";
 import { POST as authenticate } from "./auth/[...all]/route";
 import { GET as exportAudit } from "./studies/[studyId]/audit/route";
+import { POST as addScan } from "./studies/[studyId]/consent-records/[recordId]/scan/route";
 import { GET as downloadRelease } from "./studies/[studyId]/releases/[releaseId]/route";
+import { GET as openPaper } from "./studies/[studyId]/signed-papers/[paperId]/route";
 import { GET as downloadFile } from "./studies/[studyId]/trials/[trialId]/files/[fileId]/route";
 import { POST as upload } from "./studies/[studyId]/trials/[trialId]/files/route";
 
@@ -22,6 +25,8 @@ interface Places {
   readonly trialId: string;
   readonly fileId: string;
   readonly releaseId: string;
+  readonly recordId: string;
+  readonly paperId: string;
 }
 
 interface StudyRoute {
@@ -44,6 +49,27 @@ const ofStudies: Readonly<Record<string, StudyRoute>> = {
     ask: ({ studyId }, headers) =>
       exportAudit(new Request(`${home}/api/studies/${studyId}/audit?format=csv`, { headers }), {
         params: Promise.resolve({ studyId }),
+      }),
+  },
+  "studies/[studyId]/consent-records/[recordId]/scan": {
+    allowed: ["lead_investigator", "operator"],
+    objects: ["recordId"],
+    ask: ({ studyId, recordId }, headers) =>
+      addScan(
+        new Request(`${home}/api/studies/${studyId}/consent-records/${recordId}/scan`, {
+          method: "POST",
+          headers,
+          body: new TextEncoder().encode("%PDF-1.7 an invented scan"),
+        }),
+        { params: Promise.resolve({ studyId, recordId }) },
+      ),
+  },
+  "studies/[studyId]/signed-papers/[paperId]": {
+    allowed: ["lead_investigator", "operator"],
+    objects: ["paperId"],
+    ask: ({ studyId, paperId }, headers) =>
+      openPaper(new Request(`${home}/api/studies/${studyId}/signed-papers/${paperId}`, { headers }), {
+        params: Promise.resolve({ studyId, paperId }),
       }),
   },
   "studies/[studyId]/releases/[releaseId]": {
@@ -84,6 +110,8 @@ const ofStudies: Readonly<Record<string, StudyRoute>> = {
 /** Routes outside of studies, and where they are held to what. */
 const others: Readonly<Record<string, string>> = {
   "auth/[...all]": "the sign-in library's own; only what the product uses is open: trpc/[trpc]/route.test.ts",
+  "for-you/copy":
+    "opened by a volunteer's own link and by nobody signed in: packages/api/test/volunteer-link.test.ts",
   health: "says nothing but whether the server runs",
   "trpc/[trpc]": "the procedures, one by one: packages/api/test/access-matrix.test.ts",
 };
@@ -160,7 +188,13 @@ describe.each(testDatabaseKinds())("everybody, on $name", (kind) => {
       },
     });
     await call.study.get({ studyId });
-    return { studyId, trialId, fileId: sourceFileId, releaseId };
+    const { history } = await call.consent.ofVolunteer({ studyId, volunteerId });
+    const recordId = history[0]?.id ?? "";
+    const { paperId } = await receiveScan(await study.scope("consent.addScan"), {
+      recordId,
+      body: chunksOf(new TextEncoder().encode("%PDF-1.7 an invented scan")),
+    });
+    return { studyId, trialId, fileId: sourceFileId, releaseId, recordId, paperId };
   }
 
   beforeAll(async () => {

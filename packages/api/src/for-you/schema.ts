@@ -1,0 +1,23 @@
+import { z } from "zod";
+import { decisions } from "../consent-record/schema";
+import { idSchema } from "../identifiers";
+import { strokesSchema } from "../signed-paper/schema";
+import { linkToken } from "../volunteer-link/schema";
+
+export const tokenInput = z.object({ token: linkToken });
+
+export const signInput = tokenInput.extend({
+  /** The version that was read. */
+  formId: idSchema,
+  decisions,
+  name: z
+    .string()
+    .trim()
+    .min(2, "Type your name as you sign it.")
+    .max(200, "A name has at most 200 characters."),
+  /** Null: the typed name is the signature. */
+  strokes: strokesSchema.nullable(),
+  confirmed: z.literal(true, { error: "Confirm that these are your decisions." }),
+});
+
+export const copyInput = tokenInput.extend({ recordId: idSchema });
