@@ -25,7 +25,6 @@ test("a workbook is taken in, its sheet with the recording is chosen, and its da
   );
   await expect(map.getByRole("rowheader", { name: /Relative humidity/ })).toBeVisible();
 
-  await map.getByText("How the workbook is read").click();
   await map.getByLabel("Sheet of the workbook").selectOption("Skin");
   await expect(map.getByRole("rowheader", { name: /left forearm anterior/ })).toBeVisible();
   await expect(map).toContainText(`The file says that it began at ${truth.startedAt}`);

@@ -309,10 +309,10 @@ function countsFromZero(format: ColumnMap["time"]["format"]): boolean {
   return format === "number" || format === "elapsed" || format === "frame number";
 }
 
-/** "09:30:00" as "09:30:00.000". */
+/** "09:30" and "09:30:00" as "09:30:00.000". */
 function withMilliseconds(clock: string): string {
   const [whole = "", fraction = ""] = clock.split(".");
-  return `${whole}.${fraction.padEnd(3, "0").slice(0, 3)}`;
+  return `${whole.length === "hh:mm".length ? `${whole}:00` : whole}.${fraction.padEnd(3, "0").slice(0, 3)}`;
 }
 
 /** Whole seconds and nanoseconds as the nearest double. */

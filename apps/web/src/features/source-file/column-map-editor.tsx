@@ -19,12 +19,15 @@ import {
   mapEntryLike,
   type Proposal,
   type ProposalAnswer,
+  placeIn,
 } from "./column-map";
 import { ColumnRows, SeriesRows } from "./column-rows";
-import { FormatFields, TimeFields } from "./format-fields";
+import { FormatFields } from "./format-fields";
 import { PreviewTable } from "./preview-table";
 import type { ReadOutcome } from "./read-outcome";
+import { SheetField } from "./sheet-field";
 import classes from "./source-file.module.css";
+import { TimeFields } from "./time-fields";
 
 interface ColumnMapEditorProps {
   readonly sourceFileId: string;
@@ -53,13 +56,14 @@ export function ColumnMapEditor({ sourceFileId, onRead }: ColumnMapEditorProps) 
     return <QueryError error={answer.error} what="how this file is read" onRetry={() => answer.refetch()} />;
   }
   const { problem, proposal } = answer.data;
+  const place = asked.sheet !== undefined || proposal?.columnMap.sheet ? "row" : "line";
   return (
     <div className={classes.editor}>
       {problem !== null && (
         <p role="alert" className={classes.problem}>
           {problem.message}
           {problem.line !== null &&
-            ` (line ${problem.line}${problem.column === null ? "" : `, column ${problem.column}`})`}{" "}
+            ` (${place} ${problem.line}${problem.column === null ? "" : `, column ${problem.column}`})`}{" "}
           The file is kept as it is.
         </p>
       )}
@@ -164,6 +168,9 @@ function MapForm({ answer, proposal, entryKey, onAsk, onRead }: MapFormProps) {
           ))}
         </ul>
       )}
+      {map.sheet !== null && (
+        <SheetField sheet={map.sheet} sheets={proposal.sheets} onSheet={(sheet) => onAsk({ sheet })} />
+      )}
       <h4 className={classes.part}>Columns</h4>
       <ColumnRows map={map} choices={choices} proposal={proposal} preview={preview.data} onChange={change} />
       {map.layout !== "wide" && (
@@ -185,23 +192,21 @@ function MapForm({ answer, proposal, entryKey, onAsk, onRead }: MapFormProps) {
           summary={
             map.sheet === null
               ? "How the text is built (separator, decimal mark, encoding, missing values)"
-              : "How the workbook is read (sheet, decimal mark, missing values)"
+              : "How the workbook is read (decimal mark, first row, missing values)"
           }
         >
           <FormatFields
             map={map}
             choices={choices}
-            sheets={proposal.sheets}
             onChange={change}
             onDelimiter={(delimiter) => onAsk({ delimiter })}
-            onSheet={(sheet) => onAsk({ sheet })}
           />
         </Disclosure>
         <Disclosure summary="The first rows as they stand in the file">
-          <PreviewTable preview={proposal.preview} />
+          <PreviewTable proposal={proposal} />
         </Disclosure>
       </div>
-      <PreviewWords preview={preview.data} open={open} />
+      <PreviewWords preview={preview.data} open={open} place={placeIn(map)} />
       {preview.isError && (
         <Text role="alert" c="var(--mantine-color-error)">
           The preview cannot be shown. {failureOf(preview.error).message}
@@ -210,7 +215,7 @@ function MapForm({ answer, proposal, entryKey, onAsk, onRead }: MapFormProps) {
       {failure !== null && (
         <Text role="alert" c="var(--mantine-color-error)">
           {failure.message}
-          {whereOf(failure.details)} Your column map is still here, and the file is kept.
+          {whereOf(failure.details, placeIn(map))} Your column map is still here, and the file is kept.
         </Text>
       )}
       <h4 className={classes.part}>Keep this column map</h4>
@@ -246,10 +251,10 @@ function MapForm({ answer, proposal, entryKey, onAsk, onRead }: MapFormProps) {
   );
 }
 
-function whereOf(details: Readonly<Record<string, unknown>>): string {
-  const line = typeof details.line === "number" ? `line ${details.line}` : null;
+function whereOf(details: Readonly<Record<string, unknown>>, place: "line" | "row"): string {
+  const line = typeof details.line === "number" ? `${place} ${details.line}` : null;
   const column = typeof details.column === "number" ? `column ${details.column}` : null;
-  const places = [line, column].filter((place) => place !== null);
+  const places = [line, column].filter((part) => part !== null);
   return places.length === 0 ? "" : ` (${places.join(", ")})`;
 }
 
@@ -268,10 +273,11 @@ function openIn(map: ColumnMap): string | null {
 interface PreviewWordsProps {
   readonly preview: Preview | undefined;
   readonly open: string | null;
+  readonly place: "line" | "row";
 }
 
 /** What the first rows would read as, in words: a refusal with its place, warnings, and differences to the protocol. */
-function PreviewWords({ preview, open }: PreviewWordsProps) {
+function PreviewWords({ preview, open, place }: PreviewWordsProps) {
   if (open !== null) {
     return (
       <p role="status" className={classes.problem}>
@@ -286,13 +292,13 @@ function PreviewWords({ preview, open }: PreviewWordsProps) {
       {problem !== null && (
         <p className={classes.problem}>
           {problem.message}
-          {whereOf({ line: problem.line, column: problem.column })}
+          {whereOf({ line: problem.line, column: problem.column }, place)}
         </p>
       )}
       {warnings.map((warning) => (
         <p key={warning.kind}>
           {warning.message}
-          {warning.lines.length > 0 && ` (line ${warning.lines.join(", ")})`}
+          {warning.lines.length > 0 && ` (${place} ${warning.lines.join(", ")})`}
         </p>
       ))}
       {coverage !== null && coverage.warning !== null && <p>{coverage.warning}</p>}

@@ -110,6 +110,18 @@ export function withSeries(map: ColumnMap, index: number, change: Partial<Mapped
   return { ...map, series: map.series.map((series, i) => (i === index ? { ...series, ...change } : series)) };
 }
 
+/** What the numbers of places count: the lines of a text, or the rows of a workbook's sheet. */
+export function placeIn(map: Pick<ColumnMap, "sheet">): "line" | "row" {
+  return map.sheet === null ? "line" : "row";
+}
+
+/** The name of a series, with that of its column where the same key names series in several columns. */
+export function seriesName(map: ColumnMap, { key, valueColumn }: MappedSeries): string {
+  const name = key.filter((part) => part !== "").join(" ");
+  if (map.layout !== "long" || map.series.every((series) => series.valueColumn === valueColumn)) return name;
+  return `${name}, ${map.columns[valueColumn]?.name || `column ${valueColumn + 1}`}`;
+}
+
 const marks: Readonly<Record<string, string>> = {
   ",": "comma ,",
   ";": "semicolon ;",

@@ -8,6 +8,8 @@ import {
   type ColumnUse,
   fittingUnit,
   type Proposal,
+  placeIn,
+  seriesName,
   withColumnUnit,
   withColumnUse,
   withSeries,
@@ -25,6 +27,9 @@ interface RowsProps {
   readonly preview: Preview | undefined;
   readonly onChange: (map: ColumnMap) => void;
 }
+
+/** What a column can be: where series are named by keys or by blocks, a column alone is none. */
+const columnKinds = { wide: "column", long: "long column", blocks: "block column" } as const;
 
 /** Below this, a guess is marked as doubtful. */
 const sure = 0.75;
@@ -56,7 +61,7 @@ export function ColumnRows({ map, choices, proposal, preview, onChange }: RowsPr
                 <td>
                   <UseFields
                     of={`column ${column.index + 1}, ${name}`}
-                    kind={map.layout === "long" ? "long column" : "column"}
+                    kind={columnKinds[map.layout]}
                     use={column.use}
                     unit={column.unit}
                     choices={choices}
@@ -78,7 +83,9 @@ export function ColumnRows({ map, choices, proposal, preview, onChange }: RowsPr
                   {column.use.kind === "time" ? (
                     <Times preview={preview} />
                   ) : (
-                    <ReadsAs preview={preview} column={column.index} name={null} />
+                    map.layout === "wide" && (
+                      <ReadsAs preview={preview} column={column.index} name={null} place={placeIn(map)} />
+                    )
                   )}
                 </td>
               </tr>
@@ -90,7 +97,7 @@ export function ColumnRows({ map, choices, proposal, preview, onChange }: RowsPr
   );
 }
 
-/** Long layout: one row per series that the key columns name. */
+/** One row per series that key columns, or the titles and names of blocks, make. */
 export function SeriesRows({ map, choices, proposal, preview, onChange }: RowsProps) {
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable with the keyboard
@@ -105,10 +112,13 @@ export function SeriesRows({ map, choices, proposal, preview, onChange }: RowsPr
         </thead>
         <tbody>
           {map.series.map((series, index) => {
-            const name = series.key.join(" ");
-            const guess = proposal.guesses.find((candidate) => candidate.key?.join(" ") === name);
+            const key = series.key.join(" ");
+            const name = seriesName(map, series);
+            const guess = proposal.guesses.find(
+              (candidate) => candidate.column === series.valueColumn && candidate.key?.join(" ") === key,
+            );
             return (
-              <tr key={name}>
+              <tr key={`${series.valueColumn} ${key}`}>
                 <th scope="row">{name}</th>
                 <td>
                   <UseFields
@@ -126,7 +136,12 @@ export function SeriesRows({ map, choices, proposal, preview, onChange }: RowsPr
                   <Sureness guess={guess} proposal={proposal} use={series.use} doubts={[]} />
                 </td>
                 <td className={classes.cells}>
-                  <ReadsAs preview={preview} column={series.valueColumn} name={name} />
+                  <ReadsAs
+                    preview={preview}
+                    column={series.valueColumn}
+                    name={key.trim()}
+                    place={placeIn(map)}
+                  />
                 </td>
               </tr>
             );
@@ -205,11 +220,12 @@ function Times({ preview }: { readonly preview: Preview | undefined }) {
 interface ReadsAsProps {
   readonly preview: Preview | undefined;
   readonly column: number;
-  /** Long layout: the series' name. */
+  /** The key of the series; null for a column of its own. */
   readonly name: string | null;
+  readonly place: "line" | "row";
 }
 
-function ReadsAs({ preview, column, name }: ReadsAsProps) {
+function ReadsAs({ preview, column, name, place }: ReadsAsProps) {
   const trace = preview?.traces.find(
     (candidate) => candidate.column === column && (name === null || candidate.name === name),
   );
@@ -222,7 +238,7 @@ function ReadsAs({ preview, column, name }: ReadsAsProps) {
       {values.join(" · ")} {trace.unit}
       {trace.unreadable.map(({ line, text }) => (
         <p key={line} className={classes.doubt}>
-          line {line}: “{text}” is no number
+          {place} {line}: “{text}” is no number
         </p>
       ))}
     </>

@@ -32,6 +32,7 @@ export function FileReading({ file }: { readonly file: SourceFileOfTrial }) {
   }
   const { data } = provenance;
   const { report } = data;
+  const place = report?.places ?? "line";
   const lacking = report?.missingValues.filter((column) => column.missing > 0) ?? [];
   return (
     <div className={`${classes.editor} ${classes.words}`}>
@@ -53,19 +54,20 @@ export function FileReading({ file }: { readonly file: SourceFileOfTrial }) {
             <section aria-label="Rows that were not used">
               <h4 className={classes.part}>Rows that were not used</h4>
               {all ? (
-                <EveryRow sourceFileId={file.sourceFileId} />
+                <EveryRow sourceFileId={file.sourceFileId} place={place} />
               ) : (
                 <>
                   <ul className={classes.lines}>
                     {report.rowsNotUsed.map(({ reason, count, lines }) => (
                       <li key={reason}>
-                        <span className="numbers">{count}</span> {reason}: line {lines.slice(0, 8).join(", ")}
+                        <span className="numbers">{count}</span> {reason}: {place}{" "}
+                        {lines.slice(0, 8).join(", ")}
                         {count > 8 && " and more"}
                       </li>
                     ))}
                   </ul>
                   <Button size="compact-sm" onClick={() => setAll(true)}>
-                    List every line
+                    List every {place}
                   </Button>
                 </>
               )}
@@ -73,7 +75,7 @@ export function FileReading({ file }: { readonly file: SourceFileOfTrial }) {
           )}
           {report.warnings.map((warning) => (
             <p key={warning.kind}>
-              {warning.message} (line {warning.lines.slice(0, 8).join(", ")})
+              {warning.message} ({place} {warning.lines.slice(0, 8).join(", ")})
             </p>
           ))}
           {lacking.length > 0 && (
@@ -83,7 +85,7 @@ export function FileReading({ file }: { readonly file: SourceFileOfTrial }) {
                   <li key={`${column.column} ${column.name}`}>
                     {column.name}: {column.missing} missing
                     {column.unreadableCells.length > 0 &&
-                      `; no number in line ${column.unreadableCells
+                      `; no number in ${place} ${column.unreadableCells
                         .slice(0, 5)
                         .map(({ line, text }) => `${line} (“${text}”)`)
                         .join(", ")}`}
@@ -99,7 +101,13 @@ export function FileReading({ file }: { readonly file: SourceFileOfTrial }) {
 }
 
 /** Every line that was not used, by reason, as stretches: the file is read again for it. */
-function EveryRow({ sourceFileId }: { readonly sourceFileId: string }) {
+function EveryRow({
+  sourceFileId,
+  place,
+}: {
+  readonly sourceFileId: string;
+  readonly place: "line" | "row";
+}) {
   const { studyId } = useStudy();
   const trpc = useTRPC();
   const rows = useQuery(trpc.sourceFile.rowsNotUsed.queryOptions({ studyId, sourceFileId }));
@@ -117,7 +125,7 @@ function EveryRow({ sourceFileId }: { readonly sourceFileId: string }) {
           <span className={`numbers ${classes.everyLine}`}>
             {stretches.map(([from, to]) => (from === to ? from : `${from}–${to}`)).join(", ")}
           </span>
-          {notListed > 0 && ` and ${notListed} further lines, which are too many to list`}
+          {notListed > 0 && ` and ${notListed} further ${place}s, which are too many to list`}
         </li>
       ))}
     </ul>

@@ -1,8 +1,10 @@
-import type { Proposal } from "./column-map";
+import { type Proposal, placeIn } from "./column-map";
 import classes from "./source-file.module.css";
 
-/** The first lines of a file, as a text editor would number them. */
-export function PreviewTable({ preview }: { readonly preview: Proposal["preview"] }) {
+/** The first rows of a file, numbered as a text editor or a spreadsheet program numbers them. */
+export function PreviewTable({ proposal }: { readonly proposal: Proposal }) {
+  const { preview, columnMap } = proposal;
+  const place = placeIn(columnMap);
   const columns = Array.from({ length: preview.columnCount }, (_, index) => index);
   return (
     <>
@@ -17,7 +19,9 @@ export function PreviewTable({ preview }: { readonly preview: Proposal["preview"
           <thead>
             {preview.header.map((row) => (
               <tr key={row.line}>
-                <th scope="col">line {row.line}</th>
+                <th scope="col">
+                  {place} {row.line}
+                </th>
                 {columns.map((index) => (
                   <th scope="col" key={index}>
                     {row.cells[index] ?? ""}
@@ -29,7 +33,9 @@ export function PreviewTable({ preview }: { readonly preview: Proposal["preview"
           <tbody>
             {preview.rows.map((row) => (
               <tr key={row.line}>
-                <th scope="row">line {row.line}</th>
+                <th scope="row">
+                  {place} {row.line}
+                </th>
                 {columns.map((index) => (
                   <td key={index}>{row.cells[index] ?? ""}</td>
                 ))}

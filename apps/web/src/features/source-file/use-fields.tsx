@@ -17,6 +17,7 @@ const useNames: Readonly<Record<ColumnUse["kind"], string>> = {
 const usesOf = {
   column: ["time", "region", "channel", "ignore"],
   "long column": ["time", "key", "value", "ignore"],
+  "block column": ["time", "value", "ignore"],
   series: ["region", "channel", "ignore"],
 } as const satisfies Record<string, readonly ColumnUse["kind"][]>;
 
