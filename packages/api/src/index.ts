@@ -11,6 +11,7 @@ export { finishErasures } from "./erasure/service";
 export { copyInput } from "./for-you/schema";
 export { copyByLink } from "./for-you/service";
 export { hashOlderIdentities, RotationError, rotateKeys } from "./identity-key/service";
+export { exportOwnDataByStaff } from "./own-data/service";
 export { downloadRelease } from "./release/service";
 export { replacesSchema } from "./replacement/schema";
 export { type AppRouter, appRouter, createCaller } from "./root-router";

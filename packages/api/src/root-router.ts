@@ -11,6 +11,7 @@ import { methodsRouter } from "./methods/router";
 import { protocolRouter } from "./protocol/router";
 import { qualityRouter } from "./quality/router";
 import { releaseRouter } from "./release/router";
+import { retentionRouter } from "./retention/router";
 import { sourceFileRouter } from "./source-file/router";
 import { studyRouter } from "./study/router";
 import { teamRouter } from "./team/router";
@@ -27,6 +28,7 @@ import { volunteerLinkRouter } from "./volunteer-link/router";
   volunteer: volunteerRouter,
   identity: identityRouter,
   erasure: erasureRouter,
+  retention: retentionRouter,
   consent: consentRouter,
   trial: trialRouter,
   imaging: imagingRouter,

@@ -3,6 +3,7 @@ import { renewFirstAccountCode } from "../src/account/service";
 import { auditExportInput } from "../src/audit/schema";
 import { exportAuditTrail } from "../src/audit-export/service";
 import { emptyImagingRecord } from "../src/imaging/schema";
+import { exportOwnDataByStaff } from "../src/own-data/service";
 import { downloadRelease } from "../src/release/service";
 import type { ReadScope } from "../src/scope";
 import type { TestCore } from "../src/testing";
@@ -282,6 +283,25 @@ export const drives: Readonly<Record<string, Drive>> = {
 
   "identity.find": inStudy(async () => ({ text: "Ulvhild Sandvåg" })),
 
+  "retention.savePlan": inOwnStudy(async () => ({
+    revision: 0,
+    endedOn: "2026-01-31",
+    afterEnd: { identity: 0, recordings: 1, "consent records": null },
+    afterWithdrawal: { identity: null, recordings: null, "consent records": null },
+  })),
+  "retention.remove": inOwnStudy(async ({ call, studyId, volunteer }) => {
+    const { volunteerId } = await volunteer();
+    await call.identity.save({ studyId, volunteerId, revision: 0, name: "Ulvhild Sandvåg" });
+    const months = { identity: 0, recordings: null, "consent records": null };
+    await call.retention.savePlan({
+      studyId,
+      revision: 0,
+      endedOn: "2020-01-31",
+      afterEnd: months,
+      afterWithdrawal: months,
+    });
+    return { volunteerId, part: "identity", reason };
+  }),
   "erasure.erase": inStudy(async (study) => {
     const { volunteerId, code } = await study.volunteer();
     return { volunteerId, code, reason };
@@ -515,6 +535,13 @@ export const drives: Readonly<Record<string, Drive>> = {
       actor: lead,
       input: { studyId, releaseId },
       call: (scope, input) => downloadRelease(scope, String(input.releaseId)),
+    };
+  },
+  "ownData.export": async ({ study }) => {
+    const { studyId, volunteer } = await study();
+    return {
+      input: { studyId, volunteerId: (await volunteer()).volunteerId },
+      call: (scope, input) => exportOwnDataByStaff(scope, String(input.volunteerId)),
     };
   },
   "audit.export": async ({ study }) => ({

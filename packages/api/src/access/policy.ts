@@ -44,6 +44,10 @@ export const roleTable = {
   "erasure.ofVolunteer": everyone,
   "erasure.erase": leading,
 
+  "retention.due": everyone,
+  "retention.savePlan": leading,
+  "retention.remove": leading,
+
   "consent.forms": everyone,
   "consent.form": everyone,
   "consent.startForm": leading,

@@ -3,7 +3,7 @@
 import { SectionLinks } from "@/components/section-links";
 import { useStudy } from "@/features/study/study-context";
 
-/** The two sections of the Volunteers screen. */
+/** The sections of the Volunteers screen. */
 export function VolunteerSections() {
   const { studyId } = useStudy();
   return (
@@ -12,6 +12,7 @@ export function VolunteerSections() {
       links={[
         { label: "List of volunteers", href: `/studies/${studyId}/volunteers` },
         { label: "Consent forms", href: `/studies/${studyId}/consent` },
+        { label: "Retention", href: `/studies/${studyId}/retention` },
       ]}
     />
   );
