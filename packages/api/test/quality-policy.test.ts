@@ -80,11 +80,18 @@ describe("after another reading", () => {
     columnMap: { ...map, time: { ...map.time, dateOrder: "day-month-year" } },
     series,
   };
+  const otherSheet: Reading = { columnMap: { ...map, sheet: "Second camera" }, series };
+  const dated: Reading = {
+    columnMap: { ...map, time: { ...map.time, date: "2026-02-03", clock: "10:15:00" } },
+    series,
+  };
   const fewer: Reading = { columnMap: map, series: new Set(["chest-left-anterior (mean)"]) };
 
   it.each([
     ["the same map", before, []],
     ["another clock", otherClock, ["common step", "warming-up drift", "mask", "time shift"]],
+    ["another sheet", otherSheet, ["common step", "warming-up drift", "mask", "time shift"]],
+    ["a stated begin", dated, []],
     ["another unit of a region", inFahrenheit, ["common step", "warming-up drift", "emissivity"]],
     ["without the series that they name", fewer, ["mask", "reference drift"]],
   ])("by %s, those that make no sense any more are named with why", (_, now, gone) => {

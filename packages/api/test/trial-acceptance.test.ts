@@ -133,7 +133,12 @@ describe.each(testDatabaseKinds())("acceptance of a trial, on $name", (kind) => 
       cause: { code: "changed-meanwhile" },
     });
     const moved = await call.trial.get({ studyId, trialId });
-    await call.sourceFile.read({ studyId, sourceFileId, revision: revision + 1, columnMap: commaMap() });
+    // The hand in another unit: reading the same again would leave the trial what was shown.
+    const columns = commaMap().columns.map((column) =>
+      column.index === 4 ? { ...column, unit: "K" } : column,
+    );
+    const columnMap = { ...commaMap(), columns };
+    await call.sourceFile.read({ studyId, sourceFileId, revision: revision + 1, columnMap });
     await expect(call.trial.accept({ studyId, trialId, revision: moved.revision })).rejects.toMatchObject({
       cause: { code: "changed-meanwhile" },
     });

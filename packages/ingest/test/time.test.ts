@@ -145,6 +145,17 @@ describe("the start of a file", () => {
     );
   });
 
+  test("of a count has the moment that the column map states for its zero, with or without seconds", () => {
+    const stated = { format: "number", date: "2026-02-03", zone: "+01:00" } as const;
+    for (const clock of ["10:15", "10:15:00", "10:15:00.000"]) {
+      const { startedAt, startClock } = readTimes(["0", "1"], { ...stated, clock });
+      expect({ startedAt, startClock }).toEqual({
+        startedAt: "2026-02-03T10:15:00.000+01:00",
+        startClock: "10:15:00.000",
+      });
+    }
+  });
+
   test("of clock times has the day of the column map", () => {
     const { startedAt, startClock } = readTimes(["10:00:00.5"], { format: "clock", date: "2026-02-03" });
     expect([startedAt, startClock]).toEqual(["2026-02-03T10:00:00.500", "10:00:00.500"]);

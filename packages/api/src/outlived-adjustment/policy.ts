@@ -12,8 +12,13 @@ export interface Reading {
   readonly series: ReadonlySet<string>;
 }
 
-/** The part of a column map that decides where a row lies in time. */
-const clockOfMap = (map: ColumnMap) => canonicalJson(map.time);
+/**
+ * The part of a column map that decides where a row lies on the file's own clock: each sheet of a workbook has times of its
+ * own. The day and the time of day at which that clock began move nothing on it.
+ */
+function clockOfMap({ sheet, time: { date: _date, clock: _clock, ...time } }: ColumnMap): string {
+  return canonicalJson({ sheet: sheet ?? null, time });
+}
 
 /** Which unit each region or channel is read from. */
 function unitsOfMap(map: ColumnMap): Map<string, string> {
