@@ -67,7 +67,6 @@ const names: Readonly<Record<string, string>> = {
   "quality.undo": "adjustment undone",
   "quality.redo": "adjustment redone",
   "quality.reorder": "adjustments put in order",
-  "quality.setBack": "adjustments undone by another reading",
   "comparison.create": "comparison saved",
   "comparison.change": "comparison changed",
   "comparison.answer": "comparison answered",
