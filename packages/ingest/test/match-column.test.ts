@@ -44,6 +44,8 @@ describe("a name that says everything is matched without doubt", () => {
     ["escápula direita média", "scapula-right-posterior mean"],
     ["joelho esquerdo anterior média", "knee-left-anterior mean"],
     ["main gauche dos moy.", "hand-left-dorsal mean"],
+    ["Left fingertip palmar Tmax", "fingertip-left-palmar maximum"],
+    ["peak palm left", "hand-left-palmar maximum"],
     ["linkerhand, rug, gemiddelde", "hand-left-dorsal mean"],
     ["Avant-bras gauche (face antérieure) moy.", "forearm-left-anterior mean"],
     ["cara anterior del muslo izq. media", "thigh-left-anterior mean"],
@@ -103,6 +105,13 @@ describe("what a name leaves open is a doubt", () => {
 
   test("words that are not understood", () => {
     expect(match("left hand dorsal mean bandaged").doubts).toContain("region");
+  });
+
+  test("a number of minutes is no minimum", () => {
+    expect(match("left hand dorsal 5-min mean")).toMatchObject({
+      target: "hand-left-dorsal mean",
+      doubts: ["region"],
+    });
   });
 
   test("a statistic that a trace cannot have is left out", () => {

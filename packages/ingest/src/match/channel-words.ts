@@ -17,7 +17,11 @@ const rows: readonly Row[] = [
     1,
     "core temperature,core temp,core,kerntemperatur,kern,korperkerntemperatur,koerperkerntemperatur,temperature centrale,temperatura central,temperatura interna,kerntemperatuur,temperatura centrale,rectal,rektal,rectale,rettale,rektaltemperatur,esophageal,oesophageal,gastrointestinal,gi pill,tympanic",
   ],
-  ["core temperature", 0.9, "tcore,tre,trec,tes,tc,tgi,t core,t re,t rec,t es,t gi,t c core,tcr"],
+  [
+    "core temperature",
+    0.9,
+    "tcore,tre,trec,trect,t rect,tes,tc,tgi,t core,t re,t rec,t es,t gi,t c core,tcr",
+  ],
   [
     "air temperature",
     1,

@@ -80,10 +80,13 @@ export const backWordsOfLanguage: ReadonlyMap<string, Language> = new Map([
 export const statisticMeanings: ReadonlyMap<string, Statistic> = table<Statistic>([
   [
     "mean",
-    "mean avg average mw mittel mittelwert mittlere durchschnitt moyenne moyen moy media promedio prom gemiddelde gemiddeld gem medio",
+    "mean avg average mw mittel mittelwert mittlere durchschnitt moyenne moyen moy media promedio prom gemiddelde gemiddeld gem medio tmean tavg",
   ],
-  ["maximum", "max maximum maximal maximalwert maxi maximale maximo maxima massimo massima hottest"],
-  ["minimum", "min minimum minimal minimalwert mini minimale minimo minima coldest"],
+  [
+    "maximum",
+    "max maximum maximal maximalwert maxi maximale maximo maxima massimo massima hottest peak tmax",
+  ],
+  ["minimum", "min minimum minimal minimalwert mini minimale minimo minima coldest tmin"],
   ["standard deviation", "sd std stdev stddev stabw standardabweichung standaardafwijking"],
   [
     "point",

@@ -79,8 +79,13 @@ export function readRegionWords(text: string): RegionReading {
   const words = takeStatisticPhrases(wordsOf(text).flatMap(splitGluedWords), reading);
   takeSite(words, reading);
   let aspectWord: AspectWord | null = null;
-  for (const word of words) {
+  for (const [index, word] of words.entries()) {
     if (word === "") continue;
+    // "5-min mean": minutes, no minimum.
+    if (word === "min" && /^\d+$/.test(words[index - 1] ?? "")) {
+      reading.unknown.push(`${words[index - 1]} ${word}`);
+      continue;
+    }
     const side = sideMeanings.get(word);
     const statistic = statisticMeanings.get(word);
     const aspect = aspectOf(word, reading.site);
