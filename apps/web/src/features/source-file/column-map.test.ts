@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { type ColumnMap, mapEntryLike } from "./column-map";
+import { type ColumnMap, mapEntryLike, placeIn, seriesName } from "./column-map";
 
 const map: ColumnMap = {
   version: 1,
@@ -64,5 +64,31 @@ describe("an entry that was kept over a reload", () => {
     ]) {
       expect(taken(value)).toBe(false);
     }
+  });
+});
+
+describe("what a map is spoken of by", () => {
+  const use = { kind: "ignore" } as const;
+  const left = { key: ["Left hand"], valueColumn: 1, use, unit: null };
+
+  it("names a series by its key, and by its column where several columns hold values of one key", () => {
+    const long: ColumnMap = { ...map, layout: "long", series: [left] };
+    expect(seriesName(long, left)).toBe("Left hand");
+    const two: ColumnMap = { ...long, series: [{ ...left, valueColumn: 0 }, left] };
+    expect(two.series.map((series) => seriesName(two, series))).toEqual([
+      "Left hand, time (s)",
+      "Left hand, hand",
+    ]);
+  });
+
+  it("names a series of blocks by title and name, and by the name alone where no title stands", () => {
+    const blocks: ColumnMap = { ...map, layout: "blocks", series: [] };
+    expect(seriesName(blocks, { ...left, key: ["Left hand", "mean"] })).toBe("Left hand mean");
+    expect(seriesName(blocks, { ...left, key: ["", "mean"] })).toBe("mean");
+  });
+
+  it("counts lines in a text and rows in a workbook", () => {
+    expect(placeIn(map)).toBe("line");
+    expect(placeIn({ sheet: "Skin" })).toBe("row");
   });
 });
