@@ -199,7 +199,7 @@ describe.each(kinds)("an erasure on $name", { timeout: 300_000 }, (kind) => {
     expect(faults).toEqual([]);
     const trail = await call.audit.list({ studyId, volunteerCode: code });
     expect(trail.entries.map(({ action, erased, reason }) => [action, erased, reason])).toEqual([
-      ["volunteer.erase", false, "Asked for it by telephone"],
+      ["erasure.erase", false, "Asked for it by telephone"],
       ["audit.eraseValues", false, null],
       ["consent.record", true, null],
       ["volunteer.register", true, null],

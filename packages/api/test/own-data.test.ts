@@ -1,8 +1,9 @@
 import { strFromU8, unzipSync } from "fflate";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { exportOwnDataByStaff } from "../src/own-data/service";
+import { receiveScan } from "../src/signed-paper/service";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
-import { journeyFile, type ReadyStudy, readyStudy, recordedTrial } from "./ready-study";
+import { chunksOf, journeyFile, type ReadyStudy, readyStudy, recordedTrial } from "./ready-study";
 
 describe.each(testDatabaseKinds())("a volunteer's own data on $name", { timeout: 300_000 }, (kind) => {
   let test: TestCore;
@@ -26,6 +27,13 @@ describe.each(testDatabaseKinds())("a volunteer's own data on $name", { timeout:
     const person = { name: "Ulvhild Sandvåg", contact: "ulvhild@example.org", dateOfBirth: "1990-05-17" };
     await call.identity.save({ studyId, volunteerId, revision: 0, ...person });
     await recordedTrial(study, volunteerId);
+    const scan = new TextEncoder().encode("%PDF-1.7 an invented scan");
+    const { id: recordId } = await test.core.database.prisma.consentRecord.findFirstOrThrow({
+      where: { volunteerId },
+    });
+    for (let copy = 0; copy < 2; copy++) {
+      await receiveScan(await study.scope("consent.addScan"), { recordId, body: chunksOf(scan) });
+    }
     const other = await study.volunteer();
     await call.identity.save({
       studyId,
@@ -57,12 +65,15 @@ describe.each(testDatabaseKinds())("a volunteer's own data on $name", { timeout:
     expect(Buffer.from(original[0]?.[1] ?? []).equals(Buffer.from(journeyFile("visit-bare-one.csv")))).toBe(
       true,
     );
+    for (const path of ["consent-papers/1-scan.pdf", "consent-papers/2-scan.pdf"]) {
+      expect(read(path)).toBe("%PDF-1.7 an invented scan");
+    }
     expect(read("consents.csv")).toContain("taken back,all,no");
     expect(read("trials.csv")).toContain("1,bare hands,1,");
     expect(read("README.txt")).toContain(`known as ${code}`);
     for (const bytes of Object.values(files)) expect(strFromU8(bytes)).not.toMatch(/Torvald|Ekmark/);
     const trail = await call.audit.list({ studyId, action: "ownData.export" });
-    expect(trail.entries[0]).toMatchObject({ subjectLabel: code, after: { trials: 1, files: 1, papers: 0 } });
+    expect(trail.entries[0]).toMatchObject({ subjectLabel: code, after: { trials: 1, files: 1, papers: 2 } });
     expect(JSON.stringify(trail)).not.toMatch(/Ulvhild/);
   });
 

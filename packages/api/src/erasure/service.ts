@@ -170,7 +170,7 @@ export async function eraseVolunteer(
     audit: [
       values,
       {
-        action: "volunteer.erase",
+        action: "erasure.erase",
         subject: { kind: "volunteer", id: volunteerId, label: volunteer.code, volunteerId },
         after: { ...removed, files: blobs.length, "releases that hold the data": releases },
         reason,

@@ -9,7 +9,7 @@ import { identityInClear, requireNotErased } from "../identity/service";
 import { conditionName } from "../protocol/policy";
 import { protocolContent } from "../protocol/schema";
 import { type ReadScope, type Transaction, writeInStudy } from "../scope";
-import { newestPaper, papersOf } from "../signed-paper/service";
+import { paperInClear, papersOf } from "../signed-paper/service";
 import { plainFileName, readmeOf } from "./policy";
 
 /** What the export needs of a scope: one that a volunteer's own link opened has it as well. */
@@ -205,16 +205,12 @@ export async function exportOwnData(
       ),
     ),
   };
-  const signed = papers.filter(
-    (paper, index) =>
-      papers.findIndex((other) => other.recordId === paper.recordId && other.kind === paper.kind) === index,
-  );
-  const open = async (paper: (typeof papers)[number]) => newestPaper(scope, paper.recordId, paper.kind);
   const scans: { path: string; bytes: Uint8Array }[] = [];
-  for (const [index, paper] of signed.entries()) {
-    const bytes = await open(paper);
-    if (bytes === null) throw notFound("signed paper");
-    scans.push({ path: `consent-papers/${index + 1}-${paper.kind}.${ending(paper.mediaType)}`, bytes });
+  for (const [index, paper] of papers.entries()) {
+    scans.push({
+      path: `consent-papers/${index + 1}-${paper.kind}.${ending(paper.mediaType)}`,
+      bytes: await paperInClear(scope, paper.paperId),
+    });
   }
   return {
     result: {

@@ -104,6 +104,15 @@ export async function papersOf(scope: PaperScope, volunteerId: string) {
   }));
 }
 
+/** One paper of a volunteer in clear. Whoever calls this writes the audit entry of the reading. */
+export async function paperInClear(scope: PaperScope, paperId: string): Promise<Uint8Array> {
+  const row = await inIdentityRole(scope, (db) =>
+    db.signedPaper.findFirst({ where: { id: paperId, studyId: scope.access.studyId } }),
+  );
+  if (row === null) throw notFound("signed paper");
+  return bytesOf(scope.core, row);
+}
+
 /** The newest paper of a kind of one consent record, in clear; null when there is none. */
 export async function newestPaper(
   scope: PaperScope,
