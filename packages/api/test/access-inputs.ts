@@ -73,6 +73,7 @@ export const queryInputs: Readonly<Record<string, (known: Inputs) => Inputs>> = 
   "volunteer.list": nothing,
   "volunteer.get": of("volunteerId"),
   "erasure.ofVolunteer": of("volunteerId"),
+  "retention.due": nothing,
   "consent.forms": nothing,
   "consent.form": of("formId"),
   "consent.ofVolunteer": of("volunteerId"),

@@ -12,6 +12,7 @@ import { GET as downloadRelease } from "./studies/[studyId]/releases/[releaseId]
 import { GET as openPaper } from "./studies/[studyId]/signed-papers/[paperId]/route";
 import { GET as downloadFile } from "./studies/[studyId]/trials/[trialId]/files/[fileId]/route";
 import { POST as upload } from "./studies/[studyId]/trials/[trialId]/files/route";
+import { GET as exportOwnData } from "./studies/[studyId]/volunteers/[volunteerId]/own-data/route";
 
 /**
  * Every plain route below `app/api`, asked over HTTP by everybody there is, with real sessions: the four roles, somebody
@@ -26,6 +27,7 @@ interface Places {
   readonly fileId: string;
   readonly releaseId: string;
   readonly recordId: string;
+  readonly volunteerId: string;
   readonly paperId: string;
 }
 
@@ -62,6 +64,15 @@ const ofStudies: Readonly<Record<string, StudyRoute>> = {
           body: new TextEncoder().encode("%PDF-1.7 an invented scan"),
         }),
         { params: Promise.resolve({ studyId, recordId }) },
+      ),
+  },
+  "studies/[studyId]/volunteers/[volunteerId]/own-data": {
+    allowed: ["lead_investigator", "operator"],
+    objects: ["volunteerId"],
+    ask: ({ studyId, volunteerId }, headers) =>
+      exportOwnData(
+        new Request(`${home}/api/studies/${studyId}/volunteers/${volunteerId}/own-data`, { headers }),
+        { params: Promise.resolve({ studyId, volunteerId }) },
       ),
   },
   "studies/[studyId]/signed-papers/[paperId]": {
@@ -194,7 +205,7 @@ describe.each(testDatabaseKinds())("everybody, on $name", (kind) => {
       recordId,
       body: chunksOf(new TextEncoder().encode("%PDF-1.7 an invented scan")),
     });
-    return { studyId, trialId, fileId: sourceFileId, releaseId, recordId, paperId };
+    return { studyId, trialId, fileId: sourceFileId, releaseId, recordId, volunteerId, paperId };
   }
 
   beforeAll(async () => {
