@@ -34,9 +34,10 @@ const routes: Readonly<Record<string, readonly string[] | string>> = {
 
 /**
  * What may be written without an entry: numbers that are computed from what is audited and computed anew whenever they are
- * stale.
+ * stale. And that the bytes of an erasure are gone, which follows
+ * the erasure and its entry.
  */
-const withoutEntry = ["measure", "aligned_trace", "quality_check", "finding"];
+const withoutEntry = ["measure", "aligned_trace", "quality_check", "finding", "erasure"];
 
 function routeFolders(): string[] {
   const root = fileURLToPath(new URL("../../../apps/web/src/app/api", import.meta.url));
