@@ -28,7 +28,7 @@ function keyOf(groups: readonly DayGroup[], width: number) {
   let x = 8;
   let row = 0;
   const places = groups.map((group) => {
-    const wide = markWidth + textWidth(group.label);
+    const wide = markWidth + 1.2 * textWidth(group.label);
     if (x > 8 && x + wide > width) {
       x = 8;
       row += 1;
@@ -55,6 +55,8 @@ export function DayChart({ points, groups, quantity, unit, digits = 2, height = 
         domain: [-0.6, last + 0.6],
         ticks: days.map(({ x }) => x),
         format: (x) => days[x]?.day ?? "",
+        // Days are wider than they are measured: their digits are all as wide as the widest.
+        gap: 32,
         label: "Days with a recording",
       }}
       y={{

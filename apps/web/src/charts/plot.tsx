@@ -20,6 +20,8 @@ export interface AxisSpec {
   readonly domain: readonly [number, number];
   readonly ticks: readonly number[];
   readonly format: (value: number) => string;
+  /** Pixels that stay free between two ticks' words; ticks without that room are left out. Default 12. */
+  readonly gap?: number;
   /** What is measured and its unit: "Skin temperature, °C". */
   readonly label: string;
 }
@@ -83,7 +85,7 @@ export function Plot({ height: wanted, x, y, margin, under, over }: PlotProps) {
           tickFormatter={x.format}
           allowDataOverflow
           interval="preserveStart"
-          minTickGap={12}
+          minTickGap={x.gap ?? 12}
           height={28}
           tickMargin={6}
           stroke={ink("--chart-axis")}

@@ -71,7 +71,7 @@ interface QualityDaysProps {
 export function QualityDays({ recordings, filtered }: QualityDaysProps) {
   const [which, setWhich] = useState<Which>("step");
   const { label, quantity, unit, digits, of, note } = shown[which];
-  const names = [...new Set(recordings.map(nameOfGroup))];
+  const names = byFrequency(recordings.map(nameOfGroup));
   const kept = names.length > mostGroups ? [...names.slice(0, mostGroups - 1), others] : names;
   const groups: DayGroup[] = kept.map((name, index) => ({ id: name, label: name, sign: seriesSign(index) }));
   const points = recordings.flatMap((recording): DayPoint[] => {
@@ -125,3 +125,10 @@ export function QualityDays({ recordings, filtered }: QualityDaysProps) {
 }
 
 const nameOfGroup = ({ layout }: Recording) => layout ?? "kind of file without a name";
+
+/** Each name once, the most frequent first. */
+function byFrequency(names: readonly string[]): string[] {
+  const counts = new Map<string, number>();
+  for (const name of names) counts.set(name, (counts.get(name) ?? 0) + 1);
+  return [...counts].sort(([a, n], [b, m]) => m - n || a.localeCompare(b)).map(([name]) => name);
+}

@@ -81,12 +81,12 @@ export function QualityScreen() {
     <>
       {header}
       {data !== undefined && data.waiting > 0 && (
-        <p role="status">
+        <p role="status" className={classes.told}>
           {data.waiting} {data.waiting === 1 ? "file is" : "files are"} still being checked …
         </p>
       )}
       {data !== undefined && data.withoutConsent > 0 && (
-        <p>
+        <p className={classes.told}>
           {data.withoutConsent} {data.withoutConsent === 1 ? "trial is" : "trials are"} not shown: no consent
           is in force for {data.withoutConsent === 1 ? "it" : "them"}.
         </p>
