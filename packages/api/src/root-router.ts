@@ -18,9 +18,9 @@ import { teamRouter } from "./team/router";
 import { trialRouter } from "./trial/router";
 import { createCallerFactory, router } from "./trpc";
 import { volunteerRouter } from "./volunteer/router";
+import { volunteerLinkRouter } from "./volunteer-link/router";
 
 export const appRouter = router({
-import { volunteerLinkRouter } from "./volunteer-link/router";
   account: accountRouter,
   study: studyRouter,
   team: teamRouter,
@@ -30,12 +30,12 @@ import { volunteerLinkRouter } from "./volunteer-link/router";
   erasure: erasureRouter,
   retention: retentionRouter,
   consent: consentRouter,
+  volunteerLink: volunteerLinkRouter,
+  forYou: forYouRouter,
   trial: trialRouter,
   imaging: imagingRouter,
   sourceFile: sourceFileRouter,
   columnMap: columnMapRouter,
-  volunteerLink: volunteerLinkRouter,
-  forYou: forYouRouter,
   quality: qualityRouter,
   comparison: comparisonRouter,
   methods: methodsRouter,

@@ -20,11 +20,6 @@ const outsideStudies: Record<string, "anybody" | "signed in"> = {
   "forYou.read": "anybody",
   "forYou.sign": "anybody",
   "forYou.own": "anybody",
-  "session.list": "signed in",
-  "session.end": "signed in",
-  "session.endOthers": "signed in",
-  "session.prove": "signed in",
-  "session.requireProof": "signed in",
   "study.list": "signed in",
   "study.create": "signed in",
 };
@@ -82,13 +77,13 @@ const agreed: Record<StudyAction, string> = {
   "consent.ofVolunteer": "loab",
   "consent.record": "lo",
   "consent.withdraw": "lo",
-  "trial.list": "loab",
-  "trial.get": "loab",
-  "trial.plan": "lo",
   "consent.countersign": "lo",
   "volunteerLink.list": "lo",
   "volunteerLink.make": "lo",
   "volunteerLink.revoke": "lo",
+  "trial.list": "loab",
+  "trial.get": "loab",
+  "trial.plan": "lo",
   "trial.saveRoom": "lo",
   "trial.saveMarkers": "lo",
   "trial.discard": "lo",
@@ -142,12 +137,12 @@ const agreed: Record<StudyAction, string> = {
   "file.upload": "lo",
   "file.download": "loa",
   "release.download": "loa",
-  "audit.export": "lb",
-};
-const letters = { lead_investigator: "l", operator: "o", analyst: "a", observer: "b" } as const;
   "ownData.export": "lo",
   "consent.openPaper": "lo",
   "consent.addScan": "lo",
+  "audit.export": "lb",
+};
+const letters = { lead_investigator: "l", operator: "o", analyst: "a", observer: "b" } as const;
 
 /** By path, as the router holds them at run time; its declared type is the nested one that callers see. */
 const byPath = appRouter._def.procedures as unknown as Record<string, { _def: { type: string } }>;

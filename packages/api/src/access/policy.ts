@@ -57,15 +57,15 @@ export const roleTable = {
   "consent.ofVolunteer": everyone,
   "consent.record": conducting,
   "consent.withdraw": conducting,
-
-  "trial.list": everyone,
-  "trial.get": everyone,
-  "trial.plan": conducting,
   "consent.countersign": conducting,
 
   "volunteerLink.list": conducting,
   "volunteerLink.make": conducting,
   "volunteerLink.revoke": conducting,
+
+  "trial.list": everyone,
+  "trial.get": everyone,
+  "trial.plan": conducting,
   "trial.saveRoom": conducting,
   "trial.saveMarkers": conducting,
   "trial.discard": conducting,
@@ -130,14 +130,37 @@ export const roleTable = {
   "file.upload": conducting,
   "file.download": analysing,
   "release.download": analysing,
-  "audit.export": overseeing,
-} as const satisfies Readonly<Record<string, readonly Role[]>>;
-
-export type StudyAction = keyof typeof roleTable;
   "ownData.export": conducting,
   // It shows the name and the signature.
   "consent.openPaper": conducting,
   "consent.addScan": conducting,
+  "audit.export": overseeing,
+} as const satisfies Readonly<Record<string, readonly Role[]>>;
+
+export type StudyAction = keyof typeof roleTable;
+
+/** How long the proof of a password is good for; signing in is the first. */
+export const proofMinutes = 10;
+
+/**
+ * What asks for the password again when the last proof is older: what shows who somebody is, takes data away or hands it
+ * out, and what decides who may. A browser that was left open for a moment is not enough for these.
+ */
+const asksAgain: ReadonlySet<StudyAction> = new Set([
+  "team.invite",
+  "team.changeRole",
+  "team.remove",
+  "identity.reveal",
+  "erasure.erase",
+  "retention.remove",
+  "ownData.export",
+  "release.make",
+  "audit.export",
+]);
+
+export function asksForPasswordAgain(action: StudyAction): boolean {
+  return asksAgain.has(action);
+}
 
 export function isStudyAction(path: string): path is StudyAction {
   return Object.hasOwn(roleTable, path);
