@@ -28,6 +28,7 @@ export type RowReason =
   | "no time"
   | "time could not be read"
   | "no values"
+  | "cells missing, and spaces do not say which"
   | "cut off"
   | "series left out"
   | "series not in the column map"

@@ -227,6 +227,16 @@ test.each(drivers)("a gzip of two members is read as one text $name", async ({ r
   expect([...((await read(both, handMap)).traces[0]?.values ?? [])]).toEqual([31.5, 31.4, 31.3, 31.2]);
 });
 
+test("rows aligned with spaces that all lack a cell are refused, since nobody can tell which one", () => {
+  const text = "time left-hand right-hand\n0 31.5\n1 31.4\n";
+  const detected = detectColumnMap(bytesOf(text.replace("31.5", "31.5 31.7").replace("31.4", "31.4 31.6")));
+  expect(refusal(() => readSourceFile(bytesOf(text), detected.columnMap))).toMatchObject({
+    code: "no-data-rows",
+    message: expect.stringMatching(/fewer cells.*first on line 2.*commas/),
+    line: 2,
+  });
+});
+
 describe("files meant to exhaust", () => {
   test("a gzip bomb is refused before it fills the memory", () => {
     const bomb = gzipSync(new Uint8Array(64 * 2 ** 20).fill(0x30), { level: 9 });

@@ -11,6 +11,8 @@ import { type LineTally, RowTally } from "./row-tally";
 import type { ValueColumn } from "./value-cells";
 import { type RowWarning, Warnings } from "./warnings";
 
+const lackingReason = "cells missing, and spaces do not say which" satisfies RowReason;
+
 /** What a layout does with the rows that have a time. */
 export interface RowBody {
   readonly wanted: readonly ValueColumn[];
@@ -37,6 +39,8 @@ export class DataRows implements RowSink {
   private readonly headerLines: ReadonlySet<number>;
   private readonly timeColumn: number;
   private readonly expectedCells: number;
+  /** Whether a missing cell leaves nothing behind: what follows it would be read as another column. */
+  private readonly spaced: boolean;
   private previousCells = 0;
   private previousSeconds = Number.NaN;
   private firstUnreadable = "";
@@ -62,6 +66,7 @@ export class DataRows implements RowSink {
     this.headerLines = new Set(map.headerLines);
     this.header = new HeaderRows(map);
     this.time = new TimeReader(map);
+    this.spaced = map.sheet === null && (map.delimiter === "spaces" || map.delimiter === "wide spaces");
     this.expectedCells = Math.max(...map.columns.map((column) => column.index)) + 1;
   }
 
@@ -96,6 +101,14 @@ export class DataRows implements RowSink {
         "no-data-rows",
         `No row could be used: in ${unreadable} of ${this.rowsRead} rows the time cannot be read as "${this.map.time.format}". The first is on ${place} ${line}: "${this.firstUnreadable}". Choose another time format or time column.`,
         { line, column: this.timeColumn + 1 },
+      );
+    }
+    const lacking = this.tally.firstLineOf(lackingReason);
+    if (lacking !== undefined) {
+      throw new SourceFileError(
+        "no-data-rows",
+        `No row could be used: the rows have fewer cells than the header has names, first on ${place} ${lacking}, and between spaces nobody can tell which are missing. Choose another delimiter, or export the file with commas, semicolons or tabs.`,
+        { line: lacking },
       );
     }
     throw new SourceFileError(
@@ -136,6 +149,8 @@ export class DataRows implements RowSink {
 
   private useRow(row: RowScanner): RowReason | null {
     if (!row.terminated && row.cellCount < this.previousCells) return "cut off";
+    const lacking = this.spaced && row.cellCount < (this.header.width ?? this.expectedCells);
+    if (lacking && this.map.layout !== "blocks" && this.beginsWithNumber(row)) return lackingReason;
     switch (this.time.read(row)) {
       case "empty":
         return this.withEmptyTime(row);
@@ -145,6 +160,7 @@ export class DataRows implements RowSink {
         break;
     }
     this.noTitle();
+    if (lacking) return lackingReason;
     const { seconds } = this.time;
     if (this.repeatedOn !== null) this.afterRepeatedHeader(this.repeatedOn, seconds);
     const reason = this.body.take(row, seconds);
@@ -207,6 +223,11 @@ export class DataRows implements RowSink {
       `The header comes again on ${place} ${line}, and the time begins anew there, at ${seconds} s after ${this.previousSeconds} s: the file holds several recordings below each other, and nothing says how much time lies between them. Split it there and upload its parts, each with its own start.`,
       { line },
     );
+  }
+
+  /** Not so a line of summary, a title or a header. */
+  private beginsWithNumber(row: RowScanner): boolean {
+    return /^[-+\u2212.,]?\d/.test(row.text(0, this.encoding));
   }
 
   private noteWidth(row: RowScanner): void {

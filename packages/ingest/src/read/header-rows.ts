@@ -7,6 +7,8 @@ export class HeaderRows {
   checked = false;
   /** Names of the columns in the block at hand. */
   names: readonly string[] = [];
+  /** How many columns the lowest header row so far names; without a header nobody says it. */
+  width: number | null = null;
   private readonly rows: string[][] = [];
   private readonly place: string;
 
@@ -24,6 +26,7 @@ export class HeaderRows {
     const { headerLines, columns } = this.map;
     this.names = composeNames(this.rows);
     if (headerLines.length === 0) return;
+    this.width = this.rows.at(-1)?.length ?? null;
     const line = headerLines[0] ?? 1;
     if (this.rows.length < headerLines.length) {
       throw new SourceFileError(
@@ -57,7 +60,9 @@ export class HeaderRows {
   repeat(line: number, cells: readonly string[]): { appeared: boolean } {
     const timeColumn = this.map.time.columns[0] ?? 0;
     const row = this.rows.findLast((candidate) => candidate[timeColumn] === cells[timeColumn]) ?? [];
-    return this.compare(line, cells, row);
+    const compared = this.compare(line, cells, row);
+    this.width = cells.length;
+    return compared;
   }
 
   /**
