@@ -1,6 +1,6 @@
 import type { SimulatedTrial, SimulatedWithdrawal } from "@acral/simulator";
 import type { DemoClient, ServerAddress } from "./demo-client";
-import { type DemoTeam, gatherTeam } from "./demo-people";
+import { type DemoTeam, gatherTeam, leadSignIn } from "./demo-people";
 import {
   codeOf,
   comparisons,
@@ -225,6 +225,8 @@ async function makeRelease({ api }: DemoClient, studyId: string): Promise<void> 
   const releases = await api.release.list.query({ studyId });
   if (releases.length > 0) return;
   const { smallestGroup } = await api.study.get.query({ studyId });
+  // The demo may have taken longer than the proof of signing in is good for.
+  await api.session.prove.mutate({ password: leadSignIn.password });
   await api.release.make.mutate({
     studyId,
     smallestGroup,

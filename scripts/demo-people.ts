@@ -7,21 +7,21 @@ interface DemoPerson {
   readonly password: string;
 }
 
-const lead: DemoPerson = { name: "Lena Quayside", email: "lead@example.org", password: "acral-demo-lead" };
+const lead: DemoPerson = { name: "Lena Quayside", email: "lead@example.org", password: "harbour-demo-lead" };
 
 const invited = [
   {
     role: "operator",
     name: "Otto Ferryman",
     email: "operator@example.org",
-    password: "acral-demo-operator",
+    password: "harbour-demo-operator",
   },
-  { role: "analyst", name: "Anna Beacon", email: "analyst@example.org", password: "acral-demo-analyst" },
+  { role: "analyst", name: "Anna Beacon", email: "analyst@example.org", password: "harbour-demo-analyst" },
   {
     role: "observer",
     name: "Olga Lighthouse",
     email: "observer@example.org",
-    password: "acral-demo-observer",
+    password: "harbour-demo-observer",
   },
 ] as const satisfies readonly (DemoPerson & { role: "operator" | "analyst" | "observer" })[];
 

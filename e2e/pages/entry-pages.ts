@@ -6,6 +6,16 @@ export const leadPassword = "kelp on the third stair";
 export class EntryPages {
   constructor(private readonly page: Page) {}
 
+  /** A journey that takes longer than ten minutes is asked for the password again, as anybody is. */
+  private async answerPasswordAgain(password: string): Promise<void> {
+    const { page } = this;
+    const dialog = page.getByRole("dialog", { name: "Your password again" });
+    await page.addLocatorHandler(dialog, async () => {
+      await dialog.getByRole("textbox", { name: "Your password" }).fill(password);
+      await dialog.getByRole("button", { name: "Go on" }).click();
+    });
+  }
+
   async createFirstAccount(code: string, name = "Ina Lead", email = "ina.lead@example.org"): Promise<void> {
     const { page } = this;
     await page.goto("/first-account");
@@ -15,6 +25,7 @@ export class EntryPages {
     await page.getByRole("textbox", { name: "Password" }).fill(leadPassword);
     await page.getByRole("button", { name: /Create/ }).click();
     await expect(page.getByRole("heading", { name: "Studies", level: 1 })).toBeVisible();
+    await this.answerPasswordAgain(leadPassword);
   }
 
   async signIn(email: string, password = leadPassword): Promise<void> {
@@ -24,6 +35,7 @@ export class EntryPages {
     await page.getByRole("textbox", { name: "Password" }).fill(password);
     await page.getByRole("button", { name: "Sign in" }).click();
     await expect(page.getByRole("heading", { name: "Studies", level: 1 })).toBeVisible();
+    await this.answerPasswordAgain(password);
   }
 
   /** Creates a study and returns its id, from the address of its page. */

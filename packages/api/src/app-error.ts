@@ -5,6 +5,8 @@
 export type AppErrorCode =
   /** Nobody is signed in. */
   | "sign-in-needed"
+  /** The last proof of the password is too long ago for this action. */
+  | "password-again"
   /** The role does not allow it. */
   | "not-allowed"
   /** It is not there, or belongs to a study of others: the two are not told apart. */
@@ -48,6 +50,7 @@ export class AppError extends Error {
 
 export const httpStatusOf: Readonly<Record<AppErrorCode, number>> = {
   "sign-in-needed": 401,
+  "password-again": 403,
   "not-allowed": 403,
   "not-found": 404,
   invalid: 400,

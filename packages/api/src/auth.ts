@@ -1,13 +1,22 @@
+import { createHash, randomBytes } from "node:crypto";
 import type { PrismaClient } from "@acral/db";
 import { betterAuth } from "better-auth";
 import { prismaAdapter } from "better-auth/adapters/prisma";
-import { APIError, createAuthMiddleware } from "better-auth/api";
+import { APIError, createAuthMiddleware, getSessionFromCtx } from "better-auth/api";
 import { z } from "zod";
-import { signInAttempts } from "./sign-in-attempts";
+import { passwordComplaint } from "./account/policy";
+import { type SignInThrottle, type Throttled, waitInWords } from "./sign-in-throttle";
 
 export const passwordLength = { least: 12, most: 128 } as const;
 
-const withEmail = z.object({ email: z.string() });
+const withEmail = z.object({ email: z.string().max(1000) });
+const withNewPassword = z.object({ newPassword: z.string().max(passwordLength.most) });
+
+/** The cookie of a device that signed in before: whose account, by a hash, and a random part. Signed, and read by no script. */
+const knownDevice = { name: "known_device", maxAgeS: 180 * 24 * 3600 } as const;
+
+const hashOfEmail = (email: string) =>
+  createHash("sha256").update(`device of:${email.trim().toLowerCase()}`).digest("hex");
 
 export interface AuthOptions {
   readonly prisma: PrismaClient;
@@ -16,6 +25,33 @@ export interface AuthOptions {
   readonly address: string;
   readonly port: number;
   readonly now: () => Date;
+  readonly throttle: SignInThrottle;
+}
+
+type AuthHookContext = Parameters<Parameters<typeof createAuthMiddleware>[0]>[0];
+
+/** The last address that was added on the way here: whatever stands before it may be invented by the sender. */
+function senderOf(headers: Headers | undefined): string | null {
+  return headers?.get("x-forwarded-for")?.split(",").at(-1)?.trim().slice(0, 64) || null;
+}
+
+/** What a try to sign in is counted under: a known device of the account on its own, anybody else by the account. */
+async function countedUnder(context: AuthHookContext, email: string): Promise<Throttled> {
+  const { name } = context.context.createAuthCookie(knownDevice.name);
+  const device = await context.getSignedCookie(name, context.context.secret);
+  return typeof device === "string" && device.startsWith(`${hashOfEmail(email)}.`)
+    ? { kind: "device", what: device }
+    : { kind: "account", what: email };
+}
+
+async function refuseTooMany(throttle: SignInThrottle, throttled: Throttled): Promise<void> {
+  const waitS = await throttle.begin(throttled);
+  if (waitS === null) return;
+  throw new APIError(
+    "TOO_MANY_REQUESTS",
+    { code: "TOO_MANY_ATTEMPTS", message: waitInWords(waitS) },
+    { "Retry-After": String(waitS) },
+  );
 }
 
 /** The server's own address; on one machine alone also the other names of that machine. */
@@ -30,7 +66,7 @@ function trustedOrigins(address: string, port: number): string[] {
  * account needs the terminal's one-time code, every other one an invitation (account/service).
  */
 export function createAuth(options: AuthOptions) {
-  const attempts = signInAttempts(() => options.now().getTime());
+  const { throttle } = options;
   return betterAuth({
     appName: "Acral",
     baseURL: options.address,
@@ -64,31 +100,63 @@ export function createAuth(options: AuthOptions) {
       "/account-info",
       "/update-user",
       "/update-session",
+      // They answer with the tokens of sessions; account/service lists and ends them without.
+      "/list-sessions",
+      "/revoke-session",
+      "/revoke-sessions",
+      "/revoke-other-sessions",
+      "/verify-password",
     ],
-    session: { expiresIn: 60 * 60 * 12, updateAge: 60 * 60 },
+    session: {
+      expiresIn: 60 * 60 * 12,
+      updateAge: 60 * 60,
+      additionalFields: { provedAt: { type: "date", required: false, input: false } },
+    },
     rateLimit: {
       enabled: true,
       window: 10,
       max: 200,
-      customRules: { "/sign-in/email": { window: 60, max: 20 } },
     },
     advanced: { cookiePrefix: "acral" },
     hooks: {
       before: createAuthMiddleware(async (context) => {
-        const body = context.path === "/sign-in/email" ? withEmail.safeParse(context.body) : null;
-        if (body?.success && !attempts.begin(body.data.email)) {
-          throw new APIError("TOO_MANY_REQUESTS", {
-            message: "Too many attempts for this account. Wait a quarter of an hour, then try again.",
-          });
+        if (context.path === "/sign-in/email") {
+          const body = withEmail.safeParse(context.body);
+          if (!body.success) return;
+          const sender = senderOf(context.headers);
+          if (sender !== null) await refuseTooMany(throttle, { kind: "address", what: sender });
+          await refuseTooMany(throttle, await countedUnder(context, body.data.email));
+        }
+        if (context.path === "/change-password") {
+          const person = (await getSessionFromCtx(context))?.user;
+          if (person === undefined) return;
+          const body = withNewPassword.safeParse(context.body);
+          const complaint = body.success
+            ? passwordComplaint(body.data.newPassword, [person.name, person.email])
+            : null;
+          if (complaint !== null) {
+            throw new APIError("BAD_REQUEST", { code: "PASSWORD_TOO_EASY", message: complaint });
+          }
+          await refuseTooMany(throttle, { kind: "again", what: person.id });
         }
       }),
       after: createAuthMiddleware(async (context) => {
         const signedIn = context.context.newSession?.user;
-        if (context.path === "/sign-in/email" && signedIn !== undefined) attempts.succeed(signedIn.email);
+        if (context.path === "/sign-in/email" && signedIn !== undefined) {
+          await throttle.succeed(await countedUnder(context, signedIn.email));
+          const sender = senderOf(context.headers);
+          if (sender !== null) await throttle.giveBack({ kind: "address", what: sender });
+          const { name, attributes } = context.context.createAuthCookie(knownDevice.name, {
+            maxAge: knownDevice.maxAgeS,
+          });
+          const device = `${hashOfEmail(signedIn.email)}.${randomBytes(16).toString("base64url")}`;
+          await context.setSignedCookie(name, device, context.context.secret, attributes);
+        }
         // Changing a password happens outside every study; it leaves its entry all the same.
         if (context.path !== "/change-password") return;
         const user = signedIn ?? context.context.session?.user;
-        if (user === undefined) return;
+        if (user === undefined || context.context.returned instanceof Error) return;
+        await throttle.succeed({ kind: "again", what: user.id });
         await options.prisma.auditEntry.create({
           data: {
             actorId: user.id,

@@ -14,6 +14,7 @@ import {
 } from "@acral/db";
 import { type Auth, createAuth } from "./auth";
 import type { Environment } from "./environment";
+import { type SignInThrottle, signInThrottle } from "./sign-in-throttle";
 
 /** What every use case stands on. One per process. */
 export interface Core {
@@ -22,6 +23,7 @@ export interface Core {
   readonly blobs: BlobStore;
   readonly identityKeys: IdentityKeyring;
   readonly auth: Auth;
+  readonly throttle: SignInThrottle;
   readonly now: () => Date;
 }
 
@@ -63,6 +65,7 @@ export function buildCore(
     environment.signInSecretHex,
     join(environment.dataDir, "keys", "sign-in.key"),
   );
+  const throttle = signInThrottle(database.prisma, now);
   return {
     environment,
     database,
@@ -74,7 +77,9 @@ export function buildCore(
       address: environment.address,
       port: environment.port,
       now,
+      throttle,
     }),
+    throttle,
     now,
   };
 }

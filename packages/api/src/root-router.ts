@@ -12,6 +12,7 @@ import { protocolRouter } from "./protocol/router";
 import { qualityRouter } from "./quality/router";
 import { releaseRouter } from "./release/router";
 import { retentionRouter } from "./retention/router";
+import { sessionRouter } from "./session/router";
 import { sourceFileRouter } from "./source-file/router";
 import { studyRouter } from "./study/router";
 import { teamRouter } from "./team/router";
@@ -22,6 +23,7 @@ import { volunteerLinkRouter } from "./volunteer-link/router";
 
 export const appRouter = router({
   account: accountRouter,
+  session: sessionRouter,
   study: studyRouter,
   team: teamRouter,
   protocol: protocolRouter,

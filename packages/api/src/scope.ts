@@ -22,8 +22,9 @@ export async function openScope(
   studyId: string,
   action: StudyAction,
 ): Promise<ReadScope> {
-  const access = await enterStudy(core.database.prisma, actor, studyId, action);
-  return { db: core.database.prisma, access, core, now: core.now() };
+  const now = core.now();
+  const access = await enterStudy(core.database.prisma, actor, studyId, action, now);
+  return { db: core.database.prisma, access, core, now };
 }
 
 /** What a use case that writes is given: the same, within one transaction. */

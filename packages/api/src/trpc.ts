@@ -59,6 +59,7 @@ function forBrowser(error: TRPCError): { message: string; data: ErrorForBrowser 
 
 const trpcCodeOf = {
   "sign-in-needed": "UNAUTHORIZED",
+  "password-again": "FORBIDDEN",
   "not-allowed": "FORBIDDEN",
   "not-found": "NOT_FOUND",
   invalid: "BAD_REQUEST",
@@ -110,7 +111,8 @@ export const studyProcedure = signedInProcedure
   .input(z.object({ studyId: z.string().min(1).max(64) }))
   .use(async ({ ctx, input, path, next }) => {
     if (!isStudyAction(path)) throw new Error(`The role table has no line for ${path}.`);
-    const access = await enterStudy(ctx.core.database.prisma, ctx.actor, input.studyId, path);
-    const scope: ReadScope = { db: ctx.core.database.prisma, access, core: ctx.core, now: ctx.core.now() };
+    const now = ctx.core.now();
+    const access = await enterStudy(ctx.core.database.prisma, ctx.actor, input.studyId, path, now);
+    const scope: ReadScope = { db: ctx.core.database.prisma, access, core: ctx.core, now };
     return next({ ctx: { ...ctx, scope } });
   });

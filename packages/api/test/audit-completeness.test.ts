@@ -34,10 +34,10 @@ const routes: Readonly<Record<string, readonly string[] | string>> = {
 
 /**
  * What may be written without an entry: numbers that are computed from what is audited and computed anew whenever they are
- * stale. And that the bytes of an erasure are gone, which follows
+ * stale; and how often a password was tried, which counts whether or not anything came of it. And that the bytes of an erasure are gone, which follows
  * the erasure and its entry.
  */
-const withoutEntry = ["measure", "aligned_trace", "quality_check", "finding", "erasure"];
+const withoutEntry = ["measure", "aligned_trace", "quality_check", "finding", "sign_in_throttle", "erasure"];
 
 function routeFolders(): string[] {
   const root = fileURLToPath(new URL("../../../apps/web/src/app/api", import.meta.url));

@@ -1,14 +1,15 @@
-import type { Actor } from "../src/access/service";
+import type { Actor, ActorSession } from "../src/access/service";
 import { renewFirstAccountCode } from "../src/account/service";
 import { auditExportInput } from "../src/audit/schema";
 import { exportAuditTrail } from "../src/audit-export/service";
+import { newId } from "../src/identifiers";
 import { emptyImagingRecord } from "../src/imaging/schema";
 import { exportOwnDataByStaff } from "../src/own-data/service";
 import { downloadRelease } from "../src/release/service";
 import type { ReadScope } from "../src/scope";
+import { openPaper, receiveScan } from "../src/signed-paper/service";
 import type { TestCore } from "../src/testing";
 import { receiveSourceFile } from "../src/upload/service";
-import { openPaper, receiveScan } from "../src/signed-paper/service";
 import { faultyTrial } from "./adjusted-file";
 import {
   chunksOf,
@@ -97,8 +98,6 @@ async function recorded(study: ReadyStudy) {
   return { volunteerId, ...made };
 }
 
-let files = 0;
-
 async function paperRecord({ call, studyId, volunteer }: ReadyStudy) {
   const { volunteerId } = await volunteer();
   const { history } = await call.consent.ofVolunteer({ studyId, volunteerId });
@@ -111,6 +110,8 @@ async function linkToSign({ call, studyId, stranger }: ReadyStudy) {
 }
 
 const inventedScan = new TextEncoder().encode("%PDF-1.7 an invented scan");
+
+let files = 0;
 
 /** The file of a journey with other bytes each time, since no file is in a study twice: its last value has a digit more. */
 function ownFile(): Uint8Array {
@@ -213,6 +214,22 @@ async function replacedFile(study: ReadyStudy) {
   return sourceFileId;
 }
 
+/** A session in the database, begun now. */
+async function sessionOf(test: TestCore, actor: Actor): Promise<ActorSession> {
+  const id = newId();
+  const provedAt = test.core.now();
+  const expiresAt = new Date(provedAt.getTime() + 12 * 3600_000);
+  await test.core.database.prisma.session.create({
+    data: { id, token: newId(), userId: actor.userId, expiresAt, createdAt: provedAt },
+  });
+  return { id, provedAt };
+}
+
+async function signedInPerson(test: TestCore): Promise<Actor> {
+  const person = await test.person("Somebody who is signed in");
+  return { ...person, session: await sessionOf(test, person) };
+}
+
 export const drives: Readonly<Record<string, Drive>> = {
   "account.createFirst": async ({ test }) => {
     // Comes first: it is open only while no account exists.
@@ -226,6 +243,27 @@ export const drives: Readonly<Record<string, Drive>> = {
   "account.joinStudy": async ({ test, study }) => {
     const actor = await test.person("Somebody with an account");
     return { actor, input: { token: (await invited(await study(), actor.email)).token } };
+  },
+
+  "session.end": async ({ test }) => {
+    const actor = await signedInPerson(test);
+    return { actor, input: { sessionId: actor.session?.id } };
+  },
+  "session.endOthers": async ({ test }) => {
+    const actor = await signedInPerson(test);
+    await sessionOf(test, actor);
+    return { actor, input: {} };
+  },
+  "session.prove": async ({ test }) => {
+    const actor = await signedInPerson(test);
+    const { prisma } = test.core.database;
+    const { password: passwords } = await test.core.auth.$context;
+    const hash = await passwords.hash(password);
+    const { userId } = actor;
+    await prisma.account.create({
+      data: { id: newId(), accountId: userId, providerId: "credential", userId, password: hash },
+    });
+    return { actor, input: { password } };
   },
 
   "study.create": async () => ({ input: { title: "Another study" } }),
@@ -334,64 +372,6 @@ export const drives: Readonly<Record<string, Drive>> = {
     const { volunteerId } = await study.volunteer();
     return { volunteerId, permission: null, effectiveAt: test.core.now().toISOString() };
   }),
-
-  "trial.plan": inStudy(async (study) => {
-    const { volunteerId } = await study.volunteer();
-    return { volunteerId, conditionKey: "gloves", occasion: 1 };
-  }),
-  "trial.saveRoom": inStudy(async (study) => ({
-    ...(await planned(study)),
-    room: { airTemperatureC: 23, meanRadiantTemperatureC: 23, relativeHumidityPct: 40, airSpeedMS: 0.1 },
-  })),
-  "trial.saveMarkers": inStudy(async (study) => {
-    const { trialId } = await recorded(study);
-    return {
-      ...(await trialAt(study, trialId)),
-      markers: markersFromZero.map((marker) => ({ ...marker, atS: marker.atS / 2 })),
-    };
-  }),
-  "trial.discard": inStudy((study) => planned(study)),
-  "trial.markChecked": inStudy(async (study) => trialAt(study, (await recorded(study)).trialId)),
-  "trial.accept": inStudy(async (study) => trialAt(study, (await recorded(study)).trialId)),
-  "trial.setAside": inStudy(async (study) => ({ ...(await planned(study)), reason })),
-  "trial.reopen": inStudy(async (study) => ({
-    ...(await trialAt(study, (await accepted(study)).trialId)),
-    reason,
-  })),
-
-  "imaging.save": inStudy(async (study) => {
-    const { trialId } = await planned(study);
-    return { trialId, revision: 0, record: emptyImagingRecord() };
-  }),
-
-  "sourceFile.preview": inStudy(async (study) => ({
-    sourceFileId: (await recorded(study)).sourceFileId,
-    columnMap: commaMap(),
-  })),
-  "sourceFile.read": inStudy(async (study) => {
-    const { trialId } = await planned(study);
-    const { sourceFileId } = await study.upload(trialId, ownFile());
-    return { ...(await fileAt(study, sourceFileId)), columnMap: commaMap() };
-  }),
-  "sourceFile.setOffset": inStudy(async (study) => ({
-    ...(await fileAt(study, (await recorded(study)).sourceFileId)),
-    method: stated(0.5),
-  })),
-  "sourceFile.takeBackOffset": inStudy(async (study) => {
-    const { sourceFileId } = await recorded(study);
-    const at = await fileAt(study, sourceFileId);
-    await study.call.sourceFile.setOffset({ studyId: study.studyId, ...at, method: stated(0.5) });
-    return fileAt(study, sourceFileId);
-  }),
-  "sourceFile.putBack": inStudy(async (study) => ({ sourceFileId: await replacedFile(study), reason })),
-  "sourceFile.remove": inStudy(async (study) => ({
-    ...(await fileAt(study, (await recorded(study)).sourceFileId)),
-    reason,
-  })),
-
-  "columnMap.readAgain": inStudy(async (study) => fileAt(study, (await recorded(study)).sourceFileId)),
-  "columnMap.rename": inStudy(async (study) => ({ ...(await keptMap(study)), name: "The comma files" })),
-  "columnMap.remove": inStudy((study) => keptMap(study)),
   "consent.countersign": inStudy(async (study) => ({
     recordId: (await paperRecord(study)).recordId,
   })),
@@ -450,6 +430,64 @@ export const drives: Readonly<Record<string, Drive>> = {
     });
     return { actor: null, input: { token } };
   },
+
+  "trial.plan": inStudy(async (study) => {
+    const { volunteerId } = await study.volunteer();
+    return { volunteerId, conditionKey: "gloves", occasion: 1 };
+  }),
+  "trial.saveRoom": inStudy(async (study) => ({
+    ...(await planned(study)),
+    room: { airTemperatureC: 23, meanRadiantTemperatureC: 23, relativeHumidityPct: 40, airSpeedMS: 0.1 },
+  })),
+  "trial.saveMarkers": inStudy(async (study) => {
+    const { trialId } = await recorded(study);
+    return {
+      ...(await trialAt(study, trialId)),
+      markers: markersFromZero.map((marker) => ({ ...marker, atS: marker.atS / 2 })),
+    };
+  }),
+  "trial.discard": inStudy((study) => planned(study)),
+  "trial.markChecked": inStudy(async (study) => trialAt(study, (await recorded(study)).trialId)),
+  "trial.accept": inStudy(async (study) => trialAt(study, (await recorded(study)).trialId)),
+  "trial.setAside": inStudy(async (study) => ({ ...(await planned(study)), reason })),
+  "trial.reopen": inStudy(async (study) => ({
+    ...(await trialAt(study, (await accepted(study)).trialId)),
+    reason,
+  })),
+
+  "imaging.save": inStudy(async (study) => {
+    const { trialId } = await planned(study);
+    return { trialId, revision: 0, record: emptyImagingRecord() };
+  }),
+
+  "sourceFile.preview": inStudy(async (study) => ({
+    sourceFileId: (await recorded(study)).sourceFileId,
+    columnMap: commaMap(),
+  })),
+  "sourceFile.read": inStudy(async (study) => {
+    const { trialId } = await planned(study);
+    const { sourceFileId } = await study.upload(trialId, ownFile());
+    return { ...(await fileAt(study, sourceFileId)), columnMap: commaMap() };
+  }),
+  "sourceFile.setOffset": inStudy(async (study) => ({
+    ...(await fileAt(study, (await recorded(study)).sourceFileId)),
+    method: stated(0.5),
+  })),
+  "sourceFile.takeBackOffset": inStudy(async (study) => {
+    const { sourceFileId } = await recorded(study);
+    const at = await fileAt(study, sourceFileId);
+    await study.call.sourceFile.setOffset({ studyId: study.studyId, ...at, method: stated(0.5) });
+    return fileAt(study, sourceFileId);
+  }),
+  "sourceFile.putBack": inStudy(async (study) => ({ sourceFileId: await replacedFile(study), reason })),
+  "sourceFile.remove": inStudy(async (study) => ({
+    ...(await fileAt(study, (await recorded(study)).sourceFileId)),
+    reason,
+  })),
+
+  "columnMap.readAgain": inStudy(async (study) => fileAt(study, (await recorded(study)).sourceFileId)),
+  "columnMap.rename": inStudy(async (study) => ({ ...(await keptMap(study)), name: "The comma files" })),
+  "columnMap.remove": inStudy((study) => keptMap(study)),
 
   "quality.decide": inStudy(async (study) => {
     const { sourceFileId, findingKey } = await withFinding(study);

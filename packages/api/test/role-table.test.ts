@@ -20,6 +20,11 @@ const outsideStudies: Record<string, "anybody" | "signed in"> = {
   "forYou.read": "anybody",
   "forYou.sign": "anybody",
   "forYou.own": "anybody",
+  "session.list": "signed in",
+  "session.end": "signed in",
+  "session.endOthers": "signed in",
+  "session.prove": "signed in",
+  "session.requireProof": "signed in",
   "study.list": "signed in",
   "study.create": "signed in",
 };

@@ -86,7 +86,12 @@ describe.each(testDatabaseKinds())("accounts, studies and teams on $name", (kind
     await test.core.database.prisma.user.create({
       data: { id: userId, name: "Two", email: "two@example.org" },
     });
-    const two = test.caller({ userId, name: "Two", email: "two@example.org" });
+    const two = test.caller({
+      userId,
+      name: "Two",
+      email: "two@example.org",
+      session: { id: "a-session", provedAt: test.core.now() },
+    });
     await two.account.joinStudy({ token: first.token });
     await two.team.remove({ studyId, userId: lead.userId });
     await expect(two.account.joinStudy({ token: second.token })).rejects.toThrow(

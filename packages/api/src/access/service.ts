@@ -1,13 +1,35 @@
 import type { PrismaClient, Role } from "@acral/db";
 import { AppError, notFound } from "../app-error";
 import type { StudyId } from "../identifiers";
-import { mayDo, roleNames, type StudyAction } from "./policy";
+import { asksForPasswordAgain, mayDo, proofMinutes, roleNames, type StudyAction } from "./policy";
 
 /** The signed-in person. */
 export interface Actor {
   readonly userId: string;
   readonly name: string;
   readonly email: string;
+  /** The session that the request came by; absent where there is none. */
+  readonly session?: ActorSession;
+}
+
+export interface ActorSession {
+  readonly id: string;
+  /** When it last gave the password: at its beginning, or later again. */
+  readonly provedAt: Date;
+}
+
+/**
+ * Refuses an actor whose session gave the password too long ago. Without a session there is no proof.
+ *
+ * @throws AppError `password-again`
+ */
+export function requireRecentPassword(actor: Actor, now: Date): void {
+  const oldest = now.getTime() - proofMinutes * 60_000;
+  if (actor.session !== undefined && actor.session.provedAt.getTime() >= oldest) return;
+  throw new AppError(
+    "password-again",
+    `This asks for your password again, since it was last given more than ${proofMinutes} minutes ago. Nothing was done yet.`,
+  );
 }
 
 /** Proof that a person may do an action in a study; made here and nowhere else. */
@@ -26,6 +48,7 @@ export async function enterStudy(
   actor: Actor,
   studyId: string,
   action: StudyAction,
+  now: Date,
 ): Promise<StudyAccess> {
   const membership = await prisma.membership.findUnique({
     where: { studyId_userId: { studyId, userId: actor.userId } },
@@ -39,5 +62,6 @@ export async function enterStudy(
       { details: { action } },
     );
   }
+  if (asksForPasswordAgain(action)) requireRecentPassword(actor, now);
   return { studyId: studyId as StudyId, actor, role: membership.role };
 }

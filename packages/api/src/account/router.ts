@@ -4,7 +4,11 @@ import { acceptInvitationInput, createFirstAccountInput, invitationToken } from 
 import { acceptInvitation, createFirstAccount, firstAccountIsOpen, readInvitation } from "./service";
 
 export const accountRouter = router({
-  me: publicProcedure.query(({ ctx }) => ctx.actor),
+  me: publicProcedure.query(({ ctx }) => {
+    if (ctx.actor === null) return null;
+    const { userId, name, email } = ctx.actor;
+    return { userId, name, email };
+  }),
   firstAccountIsOpen: publicProcedure.query(({ ctx }) => firstAccountIsOpen(ctx.core)),
   createFirst: publicProcedure
     .input(createFirstAccountInput)

@@ -6,7 +6,14 @@ import { AppError } from "../app-error";
 import type { Core } from "../core";
 import { newId } from "../identifiers";
 import { type Transaction, writeOutsideStudies } from "../scope";
-import { hashOfCode, hashOfToken, invitationState, newFirstAccountCode, sameHash } from "./policy";
+import {
+  hashOfCode,
+  hashOfToken,
+  invitationState,
+  newFirstAccountCode,
+  passwordComplaint,
+  sameHash,
+} from "./policy";
 import type { acceptInvitationInput, createFirstAccountInput } from "./schema";
 
 /** Whether the first account can still be created: only while no account exists. */
@@ -53,6 +60,11 @@ async function createAccount(
   return { userId, name: person.name, email: person.email };
 }
 
+function refuseEasyPassword(password: string, context: readonly string[]): void {
+  const complaint = passwordComplaint(password, context);
+  if (complaint !== null) throw new AppError("invalid", complaint, { field: "password" });
+}
+
 export async function createFirstAccount(core: Core, input: z.infer<typeof createFirstAccountInput>) {
   return writeOutsideStudies(core, async (db, now) => {
     // The row is locked, so that two visitors at once do not both become the first.
@@ -73,6 +85,7 @@ export async function createFirstAccount(core: Core, input: z.infer<typeof creat
         { field: "code" },
       );
     }
+    refuseEasyPassword(input.password, [input.name, input.email]);
     const actor = await createAccount(core, db, input, now);
     await db.firstAccountCode.delete({ where: { id: 1 } });
     return {
@@ -154,6 +167,11 @@ export async function acceptInvitation(
         "There is an account with this e-mail address already. Sign in with it and open the link again.",
       );
     } else {
+      const study = await db.study.findUnique({
+        where: { id: invitation.studyId },
+        select: { title: true },
+      });
+      refuseEasyPassword(input.password, [input.name, invitation.email, study?.title ?? ""]);
       actor = await createAccount(core, db, { ...input, email: invitation.email }, now);
     }
     const place = { studyId: invitation.studyId, userId: actor.userId };

@@ -1,4 +1,5 @@
 import type { ReactNode } from "react";
+import { PasswordAgain } from "@/features/account/password-again";
 import { TopBar } from "@/features/frame/top-bar";
 import { api, signedInPerson } from "@/trpc/server";
 
@@ -12,6 +13,7 @@ export default async function AppLayout({ children }: { readonly children: React
         studies={studies.map(({ studyId, title }) => ({ studyId, title }))}
       />
       {children}
+      <PasswordAgain />
     </>
   );
 }

@@ -37,7 +37,7 @@ export function ChangePasswordForm() {
         />
         <PasswordInput
           label="New password"
-          description="At least 12 characters. A few words in a row are easy to remember."
+          description="At least 12 characters of any kind, up to 128. A few words in a row are easy to remember; common passwords, and ones made of your name or this program, are refused."
           autoComplete="new-password"
           value={next}
           onChange={(event) => setNext(event.currentTarget.value)}

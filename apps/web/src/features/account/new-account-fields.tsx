@@ -43,7 +43,7 @@ export function NewAccountFields({ value, onChange, errors, emailIsGiven = false
       />
       <PasswordInput
         label="Password"
-        description="At least 12 characters. A few words in a row are easy to remember."
+        description="At least 12 characters of any kind, up to 128. A few words in a row are easy to remember; common passwords, and ones made of your name or this program, are refused."
         name="password"
         autoComplete="new-password"
         value={value.password}

@@ -18,9 +18,6 @@ async function post(path: string, body: Readonly<Record<string, unknown>>): Prom
     return "The server did not answer. Check the connection and try again; what you entered is still here.";
   }
   if (response.ok) return null;
-  if (response.status === 429) {
-    return "Too many attempts in a short time. Wait a quarter of an hour, then try again.";
-  }
   const said = answer.safeParse(await response.json().catch(() => null));
   switch (said.success ? said.data.code : undefined) {
     case "INVALID_EMAIL_OR_PASSWORD":
@@ -33,7 +30,11 @@ async function post(path: string, body: Readonly<Record<string, unknown>>): Prom
       return "The new password is too short: it needs at least 12 characters.";
     case "PASSWORD_TOO_LONG":
       return "The new password is too long: it has at most 128 characters.";
+    case "TOO_MANY_ATTEMPTS":
+    case "PASSWORD_TOO_EASY":
+      return said.data?.message ?? "This was refused. Try again later, or with another password.";
     default:
+      if (response.status === 429) return "Too many requests in a short time. Wait a minute, then try again.";
       return said.success && said.data.message !== undefined
         ? said.data.message
         : `The server answered ${response.status} and did not say why. Try again.`;

@@ -2,10 +2,10 @@
 
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import { type Column, DataTable } from "@/components/data-table";
-import { DownloadButton } from "@/components/download-button";
 import { EmptyState } from "@/components/empty-state";
 import { PageHeader } from "@/components/page-header";
 import { useTableState } from "@/components/use-table-state";
+import { GuardedDownload } from "@/features/account/guarded-download";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import type { Outputs } from "@/trpc/outputs";
@@ -80,10 +80,10 @@ function AuditTrail() {
         actions={
           may("audit.export") && (
             <>
-              <DownloadButton href={exportAddress(studyId, "csv", filter)}>Export as CSV</DownloadButton>
-              <DownloadButton href={exportAddress(studyId, "jsonl", filter)}>
+              <GuardedDownload href={exportAddress(studyId, "csv", filter)}>Export as CSV</GuardedDownload>
+              <GuardedDownload href={exportAddress(studyId, "jsonl", filter)}>
                 Export as JSON Lines
-              </DownloadButton>
+              </GuardedDownload>
             </>
           )
         }

@@ -44,7 +44,7 @@ export function AccountMenu({ person }: AccountMenuProps) {
         </div>
         <Menu.Divider />
         <Menu.Item component={Link} href="/account">
-          Change password
+          Your account
         </Menu.Item>
         <Menu.Item onClick={leave}>Sign out</Menu.Item>
       </Menu.Dropdown>

@@ -1,7 +1,7 @@
 "use client";
 
 import { roleNames } from "@acral/api/access";
-import { Button, NativeSelect } from "@mantine/core";
+import { Button, NativeSelect, Text } from "@mantine/core";
 import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
 import { useState } from "react";
@@ -24,6 +24,9 @@ export function Members({ members }: { readonly members: readonly Member[] }) {
   const remove = useMutation(trpc.team.remove.mutationOptions());
   const [change, setChange] = useState<{ member: Member; role: Role } | null>(null);
   const [removal, setRemoval] = useState<Member | null>(null);
+  // A study keeps a lead investigator; the server refuses it as well.
+  const leads = members.filter(({ role }) => role === "lead_investigator");
+  const isOnlyLead = ({ role }: Member) => role === "lead_investigator" && leads.length === 1;
   const refresh = async () => {
     await queries.invalidateQueries({ queryKey: trpc.team.pathKey() });
     // One's own role decides what every screen offers.
@@ -51,7 +54,7 @@ export function Members({ members }: { readonly members: readonly Member[] }) {
               </th>
               <td>{member.email}</td>
               <td>
-                {may("team.changeRole") ? (
+                {may("team.changeRole") && !isOnlyLead(member) ? (
                   <NativeSelect
                     aria-label={`Role of ${member.name}`}
                     data={roleChoices}
@@ -71,14 +74,20 @@ export function Members({ members }: { readonly members: readonly Member[] }) {
               </td>
               {may("team.remove") && (
                 <td>
-                  <Button
-                    size="compact-sm"
-                    variant="subtle"
-                    aria-label={`Remove ${member.name}`}
-                    onClick={() => setRemoval(member)}
-                  >
-                    Remove
-                  </Button>
+                  {isOnlyLead(member) ? (
+                    <Text size="sm" c="dimmed">
+                      the only lead investigator
+                    </Text>
+                  ) : (
+                    <Button
+                      size="compact-sm"
+                      variant="subtle"
+                      aria-label={`Remove ${member.name}`}
+                      onClick={() => setRemoval(member)}
+                    >
+                      Remove
+                    </Button>
+                  )}
                 </td>
               )}
             </tr>

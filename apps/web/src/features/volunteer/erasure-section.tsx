@@ -3,13 +3,13 @@
 import { Button, Group, TextInput } from "@mantine/core";
 import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
 import { useState } from "react";
-import { DownloadButton } from "@/components/download-button";
 import { formatBytes } from "@/components/format-bytes";
 import { formatMoment } from "@/components/format-moment";
 import { KeyValueList } from "@/components/key-value-list";
 import { LoadingState } from "@/components/loading-state";
 import { ReasonDialog } from "@/components/reason-dialog";
 import { SectionHeading } from "@/components/section-heading";
+import { GuardedDownload } from "@/features/account/guarded-download";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import type { Outputs } from "@/trpc/outputs";
@@ -109,9 +109,9 @@ function Kept({ erasure }: { readonly erasure: Erasure }) {
       />
       <Group gap="sm" mt="sm">
         {may("ownData.export") && (
-          <DownloadButton href={`/api/studies/${studyId}/volunteers/${volunteerId}/own-data`}>
+          <GuardedDownload href={`/api/studies/${studyId}/volunteers/${volunteerId}/own-data`}>
             Own data for the volunteer
-          </DownloadButton>
+          </GuardedDownload>
         )}
         {may("erasure.erase") && (
           <Button color="red" variant="outline" onClick={() => setAsking(true)}>

@@ -1,19 +1,37 @@
+import { Stack } from "@mantine/core";
 import type { Metadata } from "next";
 import { PageHeader } from "@/components/page-header";
+import { SectionHeading } from "@/components/section-heading";
 import { ChangePasswordForm } from "@/features/account/change-password-form";
+import { Sessions } from "@/features/account/sessions";
 import { PageBody } from "@/features/frame/page-body";
+import { Hydrated, prefetch, trpc } from "@/trpc/server";
 
-export const metadata: Metadata = { title: "Change password" };
+export const metadata: Metadata = { title: "Your account" };
 
-export default function AccountPage() {
+export default async function AccountPage() {
+  await prefetch(trpc.session.list.queryOptions());
   return (
     <PageBody width="form">
       <PageHeader
-        title="Change password"
+        title="Your account"
         trail={[{ label: "Studies", href: "/studies" }]}
-        summary="Every other session of yours is signed out when you change it."
+        summary="Your password, and where you are signed in."
       />
-      <ChangePasswordForm />
+      <Stack gap={40}>
+        <section aria-labelledby="password">
+          <SectionHeading
+            id="password"
+            explanation="Every other session of yours is signed out when you change it."
+          >
+            Change password
+          </SectionHeading>
+          <ChangePasswordForm />
+        </section>
+        <Hydrated>
+          <Sessions />
+        </Hydrated>
+      </Stack>
     </PageBody>
   );
 }
