@@ -170,7 +170,11 @@ export function TraceFigure({
           title={`${shown} of ${trial.label}${adjustments === 0 ? "" : view === "recorded" ? ", as recorded" : view === "both" ? ", adjusted and as recorded" : ", adjusted"}`}
           description={`${shown} over time on the trial's clock: ${drawn.map((line) => line.label).join(", ")}${
             phases.length === 0 ? "" : `; phases ${phases.map((phase) => phase.name).join(", ")}`
-          }${findings.length === 0 ? "" : `; ${findings.length} findings, marked by their numbers`}. The numbers are in the table below the figure.`}
+          }${
+            findings.length === 0
+              ? ""
+              : `; ${findings.length === 1 ? "1 finding, marked by its number" : `${findings.length} findings, marked by their numbers`}`
+          }. The numbers are in the table below the figure.`}
           fileName={`trial-${trial.volunteerCode}-${trial.condition.key}-${trial.occasion}-traces${adjustments === 0 ? "" : `-${view}`}`}
           series={series}
           {...(behind.length === 0 ? {} : { behind: { label: "as recorded", series: behind } })}
