@@ -28,7 +28,7 @@ export function StudyNavigation({ studyId }: { readonly studyId: string }) {
   const [open, setOpen] = useState(false);
   const base = `/studies/${studyId}`;
   // Consent forms are a section of the Volunteers screen, column maps one of the Trials screen, with addresses of their own.
-  const here = pathname.startsWith(`${base}/consent`)
+  const here = ["consent", "retention"].some((section) => pathname.startsWith(`${base}/${section}`))
     ? `${base}/volunteers`
     : pathname.startsWith(`${base}/column-maps`)
       ? `${base}/trials`
