@@ -228,7 +228,7 @@ test("two files are put on one clock by an estimate that is looked at first, and
     await clock.getByRole("button", { name: "Take this back: to 0 s" }).click();
     await expect(trial.file("second.csv")).not.toContainText("Its zero lies at");
     await clock.getByLabel("By an event that both saw").check();
-    await clock.getByLabel("What both saw").fill("the door opened");
+    await clock.getByRole("textbox", { name: "What both saw" }).fill("the door opened");
     await clock.getByLabel("At, in this file").fill("58");
     await clock.getByLabel("At, in the other file").fill("100");
     await clock.getByRole("button", { name: "Place it at 42 s" }).click();

@@ -49,7 +49,7 @@ export class TrialPage {
 
   /** Why the last file was not taken. */
   uploadFailure(): Locator {
-    return this.uploads().getByRole("alert");
+    return this.uploads().getByRole("alert").last();
   }
 
   /** What was chosen to be sent, one entry per file. */
@@ -79,7 +79,7 @@ export class TrialPage {
     const toggle = this.file(name).getByRole("button", { name: /^Column map/ });
     if (await toggle.isVisible()) await toggle.click();
     await expect(this.file(name).getByRole("button", { name: "Close: column map" })).toBeVisible();
-    await expect(this.file(name).getByText("Looking at the file")).toHaveCount(0);
+    await expect(this.file(name).getByText(/^Looking at the file/)).toHaveCount(0);
   }
 
   async nameColumnMap(file: string, name: string): Promise<void> {
@@ -88,7 +88,7 @@ export class TrialPage {
 
   /** Opens where a file lies on the trial's clock. */
   async openClock(name: string): Promise<Locator> {
-    const open = this.file(name).getByRole("button", { name: "Place in time" });
+    const open = this.file(name).getByRole("button", { name: "Place in time", exact: true });
     if (await open.isVisible()) await open.click();
     await expect(this.file(name).getByText("The file's own zero lies at")).toBeVisible();
     return this.file(name);
@@ -100,7 +100,7 @@ export class TrialPage {
 
   /** Gives a new export the place of a file. */
   async replace(name: string, reason: string, files: ChosenFiles): Promise<void> {
-    await this.file(name).getByRole("button", { name: "Replace" }).click();
+    await this.file(name).getByRole("button", { name: "Replace", exact: true }).click();
     await this.file(name).getByLabel("Reason").fill(reason);
     await this.file(name).getByLabel("Drop the new export here").setInputFiles(files);
   }
