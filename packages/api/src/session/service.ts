@@ -26,7 +26,8 @@ export async function listSessions(core: Core, actor: Actor) {
 }
 
 /** Ended in the database: its cookie is worth nothing from the next request on. */
-export function endSession(core: Core, actor: Actor, sessionId: string): Promise<null> {
+export async function endSession(core: Core, actor: Actor, sessionId: string): Promise<null> {
+  requireRecentPassword(actor, core.now());
   return writeOutsideStudies(core, async (db) => {
     const { count } = await db.session.deleteMany({ where: { id: sessionId, userId: actor.userId } });
     if (count === 0) throw sessionGone();
@@ -45,7 +46,8 @@ export function endSession(core: Core, actor: Actor, sessionId: string): Promise
   });
 }
 
-export function endOtherSessions(core: Core, actor: Actor): Promise<{ ended: number }> {
+export async function endOtherSessions(core: Core, actor: Actor): Promise<{ ended: number }> {
+  requireRecentPassword(actor, core.now());
   return writeOutsideStudies(core, async (db) => {
     const { count } = await db.session.deleteMany({
       where: { userId: actor.userId, id: { not: ownSession(actor).id } },
