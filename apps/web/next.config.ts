@@ -27,6 +27,12 @@ const api = [
   { key: "Cache-Control", value: "no-store" },
 ];
 
+// The address of these pages is all that opens them: it is sent to nobody, not even to this site, and found by no search.
+const forYou = [
+  { key: "Referrer-Policy", value: "no-referrer" },
+  { key: "X-Robots-Tag", value: "noindex, nofollow, noarchive" },
+];
+
 const nextConfig: NextConfig = {
   poweredByHeader: false,
   reactStrictMode: true,
@@ -48,6 +54,7 @@ const nextConfig: NextConfig = {
   headers: async () => [
     { source: "/:path*", headers: everyResponse },
     { source: "/api/:path*", headers: api },
+    { source: "/for-you/:path*", headers: forYou },
   ],
 };
 

@@ -16,6 +16,8 @@ import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { QueryError } from "@/trpc/query-error";
 import classes from "./consent.module.css";
+import { RecordPapers } from "./record-papers";
+import { VolunteerLinks } from "./volunteer-links";
 import { WithdrawDialog } from "./withdraw-dialog";
 import { type ConsentEvent, permissionSign } from "./words";
 
@@ -118,6 +120,9 @@ export function ConsentOfVolunteer({ volunteerId }: { readonly volunteerId: stri
           </Disclosure>
         </>
       )}
+      {may("volunteerLink.make") && (
+        <VolunteerLinks volunteerId={volunteerId} code={data.code} formInForce={data.formInForce !== null} />
+      )}
       <WithdrawDialog
         opened={withdrawing}
         onClose={() => setWithdrawing(false)}
@@ -150,6 +155,7 @@ function HistoryEntry({ event }: { readonly event: ConsentEvent }) {
         {formatMoment(event.at)}: consent form version {event.formVersion} signed
       </div>
       <div className={classes.note}>{recorded}</div>
+      <RecordPapers record={event} />
       <ul>
         {event.decisions.map((decision) => (
           <li key={decision.key}>
