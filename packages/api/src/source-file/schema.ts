@@ -5,8 +5,11 @@ const studyId = z.string();
 const sourceFileId = idSchema;
 const revision = z.number().int();
 
-// biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what is taken out
-const controlCharacters = /[\u0000-\u001f\u007f]/g;
+/**
+ * What is taken out of names: control characters, and signs that turn the direction of writing round, by which one kind of
+ * file can be made to look like another.
+ */
+const controlCharacters = /[\p{Cc}\p{Bidi_Control}]/gu;
 
 /** The name as the computer that sent it has it, without folders and control characters. */
 export const fileName = z

@@ -22,7 +22,7 @@ export function ReadOutcomeNote({ outcome, onClose }: ReadOutcomeNoteProps) {
       <p role="status">
         {identical
           ? "Read again: every trace is the same as before, bit for bit."
-          : `${traces} traces were read from ${rowsUsed} rows.`}
+          : `${traces === 1 ? "1 trace was" : `${traces} traces were`} read from ${rowsUsed} ${rowsUsed === 1 ? "row" : "rows"}.`}
         {readOtherwise > 0 &&
           ` ${readOtherwise} ${
             readOtherwise === 1 ? "other file of this layout was" : "other files of this layout were"

@@ -9,7 +9,7 @@ import { useRefreshTrial } from "@/features/trial/refresh-trial";
 import type { Trial } from "@/features/trial/trial-words";
 import classes from "./source-file.module.css";
 import type { SourceFileOfTrial } from "./source-file-row";
-import { useSendToTrial } from "./source-files";
+import { useSendToTrial } from "./use-send-to-trial";
 
 const text = z.string();
 

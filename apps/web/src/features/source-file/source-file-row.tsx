@@ -59,7 +59,9 @@ export function SourceFileRow({ trial, file, panel, onPanel }: SourceFileRowProp
       <div className={classes.head}>
         <strong>{file.name}</strong>
         {read ? (
-          <StateBadge shape="tick">read, {file.traces} traces</StateBadge>
+          <StateBadge shape="tick">
+            read, {file.traces === 1 ? "1 trace" : `${file.traces} traces`}
+          </StateBadge>
         ) : (
           <StateBadge shape="open">received, not read yet</StateBadge>
         )}

@@ -1,5 +1,5 @@
 import { defaultLimits, isWorkbook } from "@acral/ingest";
-import { headBytes } from "./policy";
+import { headBytes } from "../source-file/policy";
 
 /** Gathers as much of a file as detection and preview look at: the first text, or a workbook as a whole. */
 export class Head {
