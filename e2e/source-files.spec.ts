@@ -243,7 +243,7 @@ test("two files are put on one clock by an estimate that is looked at first, and
       (i) => `${i},${seen(i).toFixed(3)}`,
     );
     await trial.replace("camera.csv", "The first export stopped early.", again);
-    await expect(trial.file("camera-again.csv")).toContainText(/read, 1 traces/);
+    await expect(trial.file("camera-again.csv")).toContainText(/read, 1 trace/);
     await expect(trial.file("camera-again.csv")).toContainText("It has taken the place of camera.csv");
     await expect(trial.file("camera.csv")).toHaveCount(0);
     await trial.file("camera-again.csv").getByText("It has taken the place of camera.csv").click();
@@ -280,7 +280,7 @@ test("every hostile file gets its own sentence, and the page goes on working", a
         await expect(trial.file(name)).toHaveCount(0);
         await trial
           .upload(name)
-          .getByRole("button", { name: /off the list$/ })
+          .getByRole("button", { name: /^Take off the list/ })
           .click();
         return;
       }

@@ -144,7 +144,7 @@ export class TrialPage {
     await this.columnMap(name)
       .getByRole("button", { name: /^Read the file/ })
       .click();
-    await expect(this.file(name).getByText(/^read, \d+ traces$/)).toBeVisible();
+    await expect(this.file(name).getByText(/^read, \d+ traces?$/)).toBeVisible();
   }
 
   /** The bytes that the server gives back. */

@@ -20,6 +20,15 @@ describe("what is said of a file that was read", () => {
     expect(readingLosses({ ...nothing, rowsNotUsed })).toEqual([]);
   });
 
+  it("says a thing once: a row or a cell that is counted is not warned of as well", () => {
+    const losses = readingLosses({
+      ...nothing,
+      rowsNotUsed: [{ reason: "header repeated", count: 1, lines: [22] }],
+      warnings: [{ kind: "header repeated", message: "1 row repeats the header.", count: 1, lines: [22] }],
+    });
+    expect(losses).toEqual(["1 row was not used, header repeated: line 22."]);
+  });
+
   it("names the line at which a file breaks off, and what to do", () => {
     const [sentence] = readingLosses({
       ...nothing,

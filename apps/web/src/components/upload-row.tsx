@@ -16,6 +16,13 @@ export function UploadRow({ entry, onCancel, onRetry, onDismiss }: UploadRowProp
   const { file, phase } = entry;
   const open = phase.kind === "waiting" || phase.kind === "checking" || phase.kind === "sending";
   const share = shareOf(phase);
+  if (phase.kind === "done") {
+    return (
+      <li className={classes.entry} data-state={phase.kind}>
+        <p role="status">“{file.name}” has arrived.</p>
+      </li>
+    );
+  }
   return (
     <li className={classes.entry} data-state={phase.kind}>
       <div className={classes.row}>
@@ -37,7 +44,7 @@ export function UploadRow({ entry, onCancel, onRetry, onDismiss }: UploadRowProp
               size="compact-sm"
               variant="subtle"
               onClick={onDismiss}
-              aria-label={`Take “${file.name}” off the list`}
+              aria-label={`Take off the list: “${file.name}”`}
             >
               Take off the list
             </Button>
@@ -50,11 +57,6 @@ export function UploadRow({ entry, onCancel, onRetry, onDismiss }: UploadRowProp
       {phase.kind === "failed" && (
         <p role="alert" className={phase.cancelled ? classes.hint : classes.failure}>
           {phase.message}
-        </p>
-      )}
-      {phase.kind === "done" && (
-        <p role="status" className={classes.hint}>
-          “{file.name}” has arrived.
         </p>
       )}
     </li>

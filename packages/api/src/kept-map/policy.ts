@@ -20,8 +20,19 @@ function useText(use: ColumnUse, unit: string | null): string {
   }
 }
 
-const markText = (mark: string | null) =>
-  mark === null ? "nothing" : mark === "\t" ? "tab" : mark === " " ? "space" : mark;
+const marks: ReadonlyMap<string, string> = new Map([
+  [",", "comma"],
+  [";", "semicolon"],
+  ["\t", "tab"],
+  ["|", "bar"],
+  [" ", "space"],
+  [".", "point"],
+  ["'", "apostrophe"],
+  ['"', "double quotes"],
+]);
+
+/** A sign that can hardly be seen in a sentence, by its name. */
+const markText = (mark: string | null) => (mark === null ? "nothing" : (marks.get(mark) ?? mark));
 
 function timeText({
   columns,
@@ -53,7 +64,7 @@ function formatTexts(map: ColumnMap): Record<string, string> {
   return {
     Sheet: map.sheet ?? "none, a text",
     Separator: markText(map.delimiter),
-    "Decimal mark": map.decimalMark,
+    "Decimal mark": markText(map.decimalMark),
     "Digits grouped by": markText(map.digitGrouping),
     Encoding: map.encoding,
     Quotes: markText(map.quote),

@@ -46,6 +46,9 @@ export function wholeLines(bytes: Uint8Array): Uint8Array {
   return bytes.subarray(0, lineFeed + (littleEndian ? 2 : 1));
 }
 
+/** Warnings that repeat what the rows that were not used, and the cells, say already. */
+const saidOfRowsAndCells = ["text in a number column", "header repeated"];
+
 /** What every file has and nobody needs to look at. */
 const ordinary = ["before the data", "header", "block title", "blank", "series left out"];
 
@@ -80,7 +83,8 @@ export function readingLosses(report: StoredReport): string[] {
           unreadable,
         )}).`,
     );
-  const warnings = report.warnings.map(({ message, count, lines }) =>
+  const others = report.warnings.filter(({ kind }) => !saidOfRowsAndCells.includes(kind));
+  const warnings = others.map(({ message, count, lines }) =>
     lines.length === 0 ? message : `${message} (${linesOf(lines, count)})`,
   );
   return [...rows, ...cells, ...warnings];

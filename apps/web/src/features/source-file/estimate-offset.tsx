@@ -105,6 +105,7 @@ export function EstimateOffset({ clock, pending, onPlace }: PlacingProps) {
       {asked === question && estimate.isSuccess && !estimate.isFetching && choice !== null && (
         <EstimateShown
           estimate={estimate.data}
+          names={[`${theirs?.label}, other file`, `${own?.label}, this file`]}
           pending={pending}
           onTake={(offsetS) => onPlace({ kind: "estimate", ...choice, offsetS })}
           onLeave={() => setAsked(null)}
@@ -116,12 +117,14 @@ export function EstimateOffset({ clock, pending, onPlace }: PlacingProps) {
 
 interface EstimateShownProps {
   readonly estimate: Estimate;
+  /** Short names of the other and the own line, for the legend. */
+  readonly names: readonly [string, string];
   readonly pending: boolean;
   readonly onTake: (offsetS: number) => void;
   readonly onLeave: () => void;
 }
 
-function EstimateShown({ estimate, pending, onTake, onLeave }: EstimateShownProps) {
+function EstimateShown({ estimate, names, pending, onTake, onLeave }: EstimateShownProps) {
   const { agreement, lines, unit } = estimate;
   if (agreement.kind === "none") {
     return (
@@ -131,12 +134,10 @@ function EstimateShown({ estimate, pending, onTake, onLeave }: EstimateShownProp
     );
   }
   const r = (value: number | null) => (value === null ? "not known: too little overlaps" : value.toFixed(2));
-  const other = { id: "other", label: estimate.otherLabel, sign: seriesSign(0), ...lines.other };
-  const before = { id: "before", label: estimate.ownLabel, sign: seriesSign(1), ...lines.before };
+  const other = { id: "other", label: names[0], sign: seriesSign(0), ...lines.other };
+  const before = { id: "before", label: names[1], sign: seriesSign(1), ...lines.before };
   const after =
-    lines.after === null
-      ? null
-      : { id: "after", label: estimate.ownLabel, sign: seriesSign(1), ...lines.after };
+    lines.after === null ? null : { id: "after", label: names[1], sign: seriesSign(1), ...lines.after };
   return (
     <div className={classes.words}>
       <dl className={classes.numbersList} aria-label="Estimate">

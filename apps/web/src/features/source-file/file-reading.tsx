@@ -60,7 +60,7 @@ export function FileReading({ file }: { readonly file: SourceFileOfTrial }) {
                   <ul className={classes.lines}>
                     {report.rowsNotUsed.map(({ reason, count, lines }) => (
                       <li key={reason}>
-                        <span className="numbers">{count}</span> {reason}: {place}{" "}
+                        <span className="numbers">{count}</span>, {reason}: {place}{" "}
                         {lines.slice(0, 8).join(", ")}
                         {count > 8 && " and more"}
                       </li>
@@ -121,7 +121,7 @@ function EveryRow({
     <ul className={classes.lines}>
       {rows.data.reasons.map(({ reason, count, stretches, notListed }) => (
         <li key={reason}>
-          <span className="numbers">{count}</span> {reason}:{" "}
+          <span className="numbers">{count}</span>, {reason}: {place}{" "}
           <span className={`numbers ${classes.everyLine}`}>
             {stretches.map(([from, to]) => (from === to ? from : `${from}–${to}`)).join(", ")}
           </span>
