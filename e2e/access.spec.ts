@@ -41,7 +41,7 @@ test("sessions are seen and ended, and what cannot be taken back asks for the pa
   await expect(page.getByLabel(/^Role of/)).toHaveCount(0);
 });
 
-test("the dialog for the password is worked by the keyboard, says what is wrong, and gives the focus back", async ({
+test("the dialog for the password is worked by the keyboard, and says what is wrong", async ({
   page,
   server,
 }) => {
