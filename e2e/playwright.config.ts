@@ -6,15 +6,15 @@ export default defineConfig({
   testDir: ".",
   testMatch: "*.spec.ts",
   outputDir: "../test-results",
-  // Two cores: one browser, one server under test at a time.
-  workers: 1,
+  // Each journey has a browser and a server of its own and mostly waits for one of them: two at once keep two cores busy.
+  workers: 2,
   fullyParallel: false,
   forbidOnly: true,
-  timeout: 240_000,
-  expect: { timeout: 15_000 },
+  timeout: 360_000,
+  expect: { timeout: 30_000 },
   reporter: [["list"]],
   use: {
-    actionTimeout: 15_000,
+    actionTimeout: 30_000,
     viewport: { width: 1280, height: 900 },
     trace: "retain-on-failure",
     launchOptions: {

@@ -27,7 +27,7 @@ test("every screen, empty and with something in it, is within reach of everybody
   server,
 }) => {
   // Some fifty states at three widths: on a busy machine that is more than the usual limit.
-  test.setTimeout(480_000);
+  test.setTimeout(720_000);
   // The browser reports every answer that refuses something; these are asked for below, to see how they are shown.
   const refused = [
     "404 .*/nowhere",
