@@ -24,7 +24,8 @@ interface FileDropProps<Result> {
   readonly memory: string;
   /** Sends one file (see `sendFile`); rejects with an error whose message is shown. */
   readonly upload: (file: File, controls: UploadControls) => Promise<Result>;
-  readonly onDone: (result: Result, file: File) => void | Promise<void>;
+  /** `alone`: the file was chosen by itself, and not among others. */
+  readonly onDone: (result: Result, alone: boolean) => void | Promise<void>;
 }
 
 /** Takes files by drop or by choice and sends them in a queue: each with its progress, to be cancelled and tried again. */

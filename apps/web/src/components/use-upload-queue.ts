@@ -31,11 +31,13 @@ export interface QueuedFile {
   readonly id: string;
   readonly file: File;
   readonly phase: UploadPhase;
+  /** Whether it was chosen by itself, and not among others. */
+  readonly alone: boolean;
 }
 
 interface UploadQueueOptions<Result> {
   readonly upload: (file: File, controls: UploadControls) => Promise<Result>;
-  readonly onDone: (result: Result, file: File) => void | Promise<void>;
+  readonly onDone: (result: Result, alone: boolean) => void | Promise<void>;
   readonly maxBytes?: number;
   /** Under which name unfinished files are noted, so that a reload can say what did not arrive. */
   readonly memory: string;
@@ -84,7 +86,7 @@ export function useUploadQueue<Result>({ upload, onDone, maxBytes, memory }: Upl
   );
 
   const send = useCallback(
-    async ({ id, file }: QueuedFile) => {
+    async ({ id, file, alone }: QueuedFile) => {
       const stop = new AbortController();
       stops.current.set(id, stop);
       put(id, { kind: "checking", share: 0 });
@@ -106,7 +108,7 @@ export function useUploadQueue<Result>({ upload, onDone, maxBytes, memory }: Upl
           },
         });
         put(id, { kind: "done" });
-        await latest.current.onDone(result, file);
+        await latest.current.onDone(result, alone);
       } catch (error) {
         const cancelled = error instanceof SendFileError && error.failure === "cancelled";
         const message = wordsOf(error, file);
@@ -155,7 +157,12 @@ export function useUploadQueue<Result>({ upload, onDone, maxBytes, memory }: Upl
       );
       queue.current = [
         ...open,
-        ...chosen.map((file) => ({ id: randomKey("upload"), file, phase: phaseOf(file) })),
+        ...chosen.map((file) => ({
+          id: randomKey("upload"),
+          file,
+          phase: phaseOf(file),
+          alone: chosen.length === 1,
+        })),
       ];
       setInterrupted([]);
       show();

@@ -40,10 +40,11 @@ export function SourceFiles({ trial }: { readonly trial: Trial }) {
           hint="Everybody in the team sees a file's name: leave people's names out of it."
           memory={`trial ${trial.trialId}`}
           upload={upload}
-          onDone={async ({ sourceFileId }) => {
+          onDone={async ({ sourceFileId }, alone) => {
             await refresh();
-            // With several files on their way, the map that is being looked at stays open.
-            if (may("sourceFile.read")) setOpened((now) => now ?? { id: sourceFileId, panel: "column map" });
+            if (!may("sourceFile.read")) return;
+            // With several files on their way, what is being looked at stays open.
+            setOpened((now) => (now === null || alone ? { id: sourceFileId, panel: "column map" } : now));
           }}
         />
       )}
