@@ -41,10 +41,12 @@ export function SourceFiles({ trial }: { readonly trial: Trial }) {
           memory={`trial ${trial.trialId}`}
           upload={upload}
           onDone={async ({ sourceFileId }, alone) => {
+            // Before the list is read anew, so that its row comes opened. With several files on their way, what is being
+            // looked at stays open.
+            if (may("sourceFile.read")) {
+              setOpened((now) => (now === null || alone ? { id: sourceFileId, panel: "column map" } : now));
+            }
             await refresh();
-            if (!may("sourceFile.read")) return;
-            // With several files on their way, what is being looked at stays open.
-            setOpened((now) => (now === null || alone ? { id: sourceFileId, panel: "column map" } : now));
           }}
         />
       )}
