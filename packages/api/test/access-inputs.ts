@@ -26,7 +26,8 @@ export async function ids(study: ReadyStudy, test: TestCore): Promise<Inputs> {
   await call.volunteer.addBodyMeasures({ studyId, volunteerId, bodyMeasures });
   const { trialId, sourceFileId } = await recordedTrial(study, volunteerId);
   // The same recording with one digit more, since no file is in a study twice: another file of the trial.
-  const again = `${new TextDecoder().decode(journeyFile("visit-bare-one.csv")).trimEnd()}7\n`;
+  // A zero more, which no count of the drives makes: no file is in a study twice.
+  const again = `${new TextDecoder().decode(journeyFile("visit-bare-one.csv")).trimEnd()}0\n`;
   const second = await study.upload(trialId, new TextEncoder().encode(again));
   await call.sourceFile.read({
     studyId,
