@@ -7,27 +7,31 @@ interface DemoPerson {
   readonly password: string;
 }
 
-const lead: DemoPerson = { name: "Lena Quayside", email: "lead@example.org", password: "harbour-demo-lead" };
+const lead: DemoPerson = {
+  name: "Lena Quayside",
+  email: "lead@example.org",
+  password: "grey-gulls-over-slate",
+};
 
 const invited = [
   {
     role: "operator",
     name: "Otto Ferryman",
     email: "operator@example.org",
-    password: "harbour-demo-operator",
+    password: "salt-on-seven-windows",
   },
-  { role: "analyst", name: "Anna Beacon", email: "analyst@example.org", password: "harbour-demo-analyst" },
+  { role: "analyst", name: "Anna Beacon", email: "analyst@example.org", password: "nine-lanterns-at-dusk" },
   {
     role: "observer",
     name: "Olga Lighthouse",
     email: "observer@example.org",
-    password: "harbour-demo-observer",
+    password: "two-kettles-in-the-fog",
   },
 ] as const satisfies readonly (DemoPerson & { role: "operator" | "analyst" | "observer" })[];
 
 /** What the terminal prints for signing in. */
 export const signInLines: readonly string[] = [{ ...lead, role: "lead investigator" }, ...invited].map(
-  ({ email, password, role }) => `${email.padEnd(22)} ${password.padEnd(21)} ${role}`,
+  ({ email, password, role }) => `${email.padEnd(22)} ${password.padEnd(23)} ${role}`,
 );
 
 /** The sign-in of the first of them, for the script that takes the pictures. */
