@@ -69,6 +69,11 @@ describe("the layout fingerprint", () => {
 });
 
 describe("what cannot be used is said, never guessed over", () => {
+  test("a first row of data that is damaged, and so looks like names, is doubted by its line", () => {
+    const { doubts } = detect('time (s),left hand dorsal mean (°C)\n0,"33.10\n1,33.20\n2,33.30\n');
+    expect(doubts).toContainEqual(expect.objectContaining({ kind: "header", line: 2 }));
+  });
+
   test.each(["[mV]", "(°R)", "°X", " mV"])(
     "an unknown unit %s is kept as written, doubted, and refused at reading",
     (unit) => {

@@ -48,7 +48,11 @@ export function findHeader(table: Table, place: Place = "line"): Header {
     rows,
     parts,
     named,
-    doubts: [...headerDoubts(rows, table, later, place), ...rowsAboveDoubts(preamble, place)],
+    doubts: [
+      ...headerDoubts(rows, table, later, place),
+      ...numberInNamesDoubts(rows, place),
+      ...rowsAboveDoubts(preamble, place),
+    ],
   };
 }
 
@@ -110,6 +114,25 @@ function laterHeader(table: Table, header: ShapedRow | undefined): ShapedRow | n
         row.cells.length > header.cells.length && header.cells.every((cell, i) => row.cells[i] === cell),
     );
   return later ?? null;
+}
+
+/** A lower row of names with a number in it may be a first row of data that is damaged. */
+function numberInNamesDoubts(rows: readonly ShapedRow[], place: Place): Doubt[] {
+  return rows.slice(1).flatMap((row): Doubt[] => {
+    const column = row.shapes.findIndex(isReadable);
+    if (column < 0) return [];
+    return [
+      {
+        kind: "header",
+        field: "headerLines",
+        line: row.line,
+        column,
+        guessed: "names",
+        alternatives: ["a row of data"],
+        reason: `The row on ${place} ${row.line} was taken for names although it holds a number ("${(row.cells[column] ?? "").slice(0, 60)}"): if it is a row of data, let the header end above it.`,
+      },
+    ];
+  });
 }
 
 /** Rows of nothing but numbers above the header belong to another table, or the header was not found. */
