@@ -5,6 +5,7 @@ import { prismaAdapter } from "better-auth/adapters/prisma";
 import { APIError, createAuthMiddleware, getSessionFromCtx } from "better-auth/api";
 import { z } from "zod";
 import { passwordComplaint } from "./account/policy";
+import { senderOf } from "./sender";
 import { type SignInThrottle, type Throttled, waitInWords } from "./sign-in-throttle";
 
 export const passwordLength = { least: 12, most: 128 } as const;
@@ -29,11 +30,6 @@ export interface AuthOptions {
 }
 
 type AuthHookContext = Parameters<Parameters<typeof createAuthMiddleware>[0]>[0];
-
-/** The last address that was added on the way here: whatever stands before it may be invented by the sender. */
-function senderOf(headers: Headers | undefined): string | null {
-  return headers?.get("x-forwarded-for")?.split(",").at(-1)?.trim().slice(0, 64) || null;
-}
 
 /** What a try to sign in is counted under: a known device of the account on its own, anybody else by the account. */
 async function countedUnder(context: AuthHookContext, email: string): Promise<Throttled> {
@@ -100,7 +96,7 @@ export function createAuth(options: AuthOptions) {
       "/account-info",
       "/update-user",
       "/update-session",
-      // They answer with the tokens of sessions; account/service lists and ends them without.
+      // They answer with the tokens of sessions; session/service lists and ends them without.
       "/list-sessions",
       "/revoke-session",
       "/revoke-sessions",
@@ -127,7 +123,7 @@ export function createAuth(options: AuthOptions) {
           const body = withEmail.safeParse(context.body);
           if (!body.success) return;
           const sender = senderOf(context.headers);
-          if (sender !== null) await refuseTooMany(throttle, { kind: "address", what: sender });
+          if (sender !== "") await refuseTooMany(throttle, { kind: "address", what: sender });
           await refuseTooMany(throttle, await countedUnder(context, body.data.email));
         }
         if (context.path === "/change-password") {
@@ -148,7 +144,7 @@ export function createAuth(options: AuthOptions) {
         if (context.path === "/sign-in/email" && signedIn !== undefined) {
           await throttle.succeed(await countedUnder(context, signedIn.email));
           const sender = senderOf(context.headers);
-          if (sender !== null) await throttle.giveBack({ kind: "address", what: sender });
+          if (sender !== "") await throttle.giveBack({ kind: "address", what: sender });
           const { name, attributes } = context.context.createAuthCookie(knownDevice.name, {
             maxAge: knownDevice.maxAgeS,
           });

@@ -1,6 +1,7 @@
 import type { Actor } from "./access/service";
 import { AppError } from "./app-error";
 import type { Core } from "./core";
+import { senderOf } from "./sender";
 import type { Context } from "./trpc";
 
 /** Who is signed in, read from the session in the database at every request. */
@@ -15,11 +16,6 @@ export async function actorOf(core: Core, headers: Headers): Promise<Actor | nul
     email: user.email,
     session: { id, provedAt: provedAt ?? createdAt },
   };
-}
-
-/** The last address that was added on the way here: whatever stands before it may be invented by the sender. */
-export function senderOf(headers: Headers): string {
-  return headers.get("x-forwarded-for")?.split(",").at(-1)?.trim() ?? "";
 }
 
 export async function createContext(core: Core, headers: Headers): Promise<Context> {

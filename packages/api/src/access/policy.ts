@@ -151,6 +151,7 @@ const asksAgain: ReadonlySet<StudyAction> = new Set([
   "team.changeRole",
   "team.remove",
   "identity.reveal",
+  "consent.openPaper",
   "erasure.erase",
   "retention.remove",
   "ownData.export",

@@ -29,7 +29,7 @@ export function linkState(
 /** What people call the purposes. */
 export const purposeNames = {
   sign: "to read the consent form, decide and sign",
-  own: "the volunteer's own page: what was signed, and taking it back",
+  own: "the volunteer's own page: what was signed, and the copy of it",
   invitation: "the invitation",
   own_data: "the volunteer's own data",
 } as const;

@@ -4,10 +4,10 @@ import { Button, Group } from "@mantine/core";
 import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { useState } from "react";
 import { ConfirmDialog } from "@/components/confirm-dialog";
-import { DownloadButton } from "@/components/download-button";
 import { FileDrop } from "@/components/file-drop";
 import { formatMoment } from "@/components/format-moment";
 import { sendFile } from "@/components/send-file";
+import { GuardedDownload } from "@/features/account/guarded-download";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import classes from "./consent.module.css";
@@ -41,13 +41,13 @@ export function RecordPapers({ record }: { readonly record: SignedRecord }) {
       <Group gap="sm" mt={4}>
         {may("consent.openPaper") &&
           papers.map((paper) => (
-            <DownloadButton
+            <GuardedDownload
               key={paper.paperId}
               size="compact-sm"
               href={`/api/studies/${studyId}/signed-papers/${paper.paperId}`}
             >
               {paper.kind === "copy" ? "Copy" : "Scan"} of {formatMoment(paper.addedAt)}
-            </DownloadButton>
+            </GuardedDownload>
           ))}
         {may("consent.countersign") && record.countersigned === null && (
           <Button size="compact-sm" onClick={() => setAsking(true)}>
