@@ -16,6 +16,8 @@ export default defineConfig({
     exclude: ["**/node_modules/**", "**/.next/**"],
     pool: "forks",
     maxWorkers: 2,
+    // Loading Prisma and the accounts' library anew for each of some 130 files took a third of the time.
+    isolate: false,
     testTimeout: 30_000,
     hookTimeout: 60_000,
   },

@@ -6,8 +6,8 @@ export default defineConfig({
   testDir: ".",
   testMatch: "*.spec.ts",
   outputDir: "../test-results",
-  // Each journey has a browser and a server of its own and mostly waits for one of them: two at once keep two cores busy.
-  workers: 2,
+  // Each journey has a browser and a server of its own and mostly waits for one of them: three at once keep two cores busy.
+  workers: 3,
   fullyParallel: false,
   forbidOnly: true,
   timeout: 360_000,

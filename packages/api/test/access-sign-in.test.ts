@@ -8,7 +8,11 @@ import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
 const password = "a heron under the pier";
 const email = "heron@example.org";
 
-describe.each(testDatabaseKinds())("signing in, on $name", (kind) => {
+// Counting is the database's, so each of them is tried; the whole crowd takes most of a minute, so the last of them is.
+const kinds = testDatabaseKinds();
+const tries = kinds.map((kind, at) => ({ kind, name: kind.name, crowd: at === kinds.length - 1 ? 10_000 : 2_000 }));
+
+describe.each(tries)("signing in, on $name", ({ kind, crowd }) => {
   let test: TestCore;
   let lead: Actor;
   let clock = new Date("2026-03-01T08:00:00Z");
@@ -73,23 +77,23 @@ describe.each(testDatabaseKinds())("signing in, on $name", (kind) => {
     expect((await signIn(email, password)).status).toBe(200);
   });
 
-  it("lets no more than a few of 10,000 tries be looked at, and its owner in afterwards and meanwhile", async () => {
+  it(`lets no more than a few of ${crowd} tries be looked at, and its owner in afterwards and meanwhile`, async () => {
     const known = (await signIn(email, password)).cookies.find((line) => line.includes("known_device")) ?? "";
     expect(known).toMatch(/^acral\.known_device=/);
     const { password: passwords } = await test.core.auth.$context;
     const verify = vi.spyOn(passwords, "verify");
     let refused = 0;
-    for (let i = 0; i < 10_000; i++) {
+    for (let i = 0; i < crowd; i++) {
       later(1);
       // Another address each time, as from a rented crowd of machines.
       const from = `203.0.${i % 250}.${Math.floor(i / 250)}`;
       if ((await signIn(email, `guess number ${i}`, { from })).status === 429) refused++;
-      if (i === 6000) expect((await signIn(email, password, { cookie: known })).status).toBe(200);
+      if (i === crowd * 0.6) expect((await signIn(email, password, { cookie: known })).status).toBe(200);
     }
-    // Ten free ones, then after 1, 2, 4 … 32 minutes and each hour: 17 within these 2¾ hours, and the owner's own.
+    // Ten free ones, then after 1, 2, 4 … 32 minutes and each hour: 17 within the 2¾ hours of 10,000, and the owner's own.
     expect(verify.mock.calls.length).toBeLessThanOrEqual(18);
     expect(verify.mock.calls.length).toBeGreaterThan(10);
-    expect(refused).toBe(10_000 - (verify.mock.calls.length - 1));
+    expect(refused).toBe(crowd - (verify.mock.calls.length - 1));
     vi.restoreAllMocks();
 
     // On a device that is not known the right password has to wait as well, an hour at most, and is let in then.
