@@ -10,7 +10,11 @@ const email = "heron@example.org";
 
 // Counting is the database's, so each of them is tried; the whole crowd takes most of a minute, so the last of them is.
 const kinds = testDatabaseKinds();
-const tries = kinds.map((kind, at) => ({ kind, name: kind.name, crowd: at === kinds.length - 1 ? 10_000 : 2_000 }));
+const tries = kinds.map((kind, at) => ({
+  kind,
+  name: kind.name,
+  crowd: at === kinds.length - 1 ? 10_000 : 2_000,
+}));
 
 describe.each(tries)("signing in, on $name", ({ kind, crowd }) => {
   let test: TestCore;
