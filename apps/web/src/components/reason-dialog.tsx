@@ -77,7 +77,7 @@ export function ReasonDialog({
             minRows={2}
             maxRows={8}
             required
-            data-autofocus
+            {...(children === undefined ? { "data-autofocus": true } : {})}
           />
           {failure !== null && (
             <Text role="alert" c="var(--mantine-color-error)">

@@ -25,7 +25,7 @@ export function OwnScreen({ token }: { readonly token: string }) {
   const { code, studyTitle, permissions, signed } = own.data;
   return (
     <>
-      <PageHeader title="Your page" summary={`${studyTitle}. Your code is ${code}.`} />
+      <PageHeader title="Your page" summary={`Your code is ${code}, in the study: ${studyTitle}`} />
       <SectionHeading>What you permit now</SectionHeading>
       {permissions.length === 0 ? (
         <EmptyState title="You have signed nothing yet.">So nothing is permitted.</EmptyState>

@@ -59,7 +59,9 @@ export function SignForm({ token, form, onSigned }: SignFormProps) {
     if (path === "name") return "Your name";
     if (path === "strokes") return "Your signature";
     if (path === "confirmed") return "Confirmation";
-    return form.permissions.find((item) => `decisions.${item.key}` === path)?.label ?? path;
+    const asked = form.permissions.find((item) => `decisions.${item.key}` === path)?.label ?? path;
+    // A colon follows.
+    return asked.replace(/\.$/, "");
   };
 
   return (

@@ -38,7 +38,7 @@ export function SignScreen({ token }: { readonly token: string }) {
     <>
       <PageHeader
         title={form.title}
-        summary={`${studyTitle}. Version ${form.version}. Your code is ${read.data.code}.`}
+        summary={`Version ${form.version}. Your code is ${read.data.code}, in the study: ${studyTitle}`}
       />
       <p>
         Please read the text in peace. Then you decide on each point by itself, and sign at the end. Until you
@@ -57,7 +57,7 @@ function Done({ read, signed }: { readonly read: Read; readonly signed: Signed }
     <>
       <PageHeader
         title="Thank you. It is signed."
-        summary={`${read.studyTitle}. Your code is ${read.code}.`}
+        summary={`Your code is ${read.code}, in the study: ${read.studyTitle}`}
       />
       <SectionHeading>Your copy</SectionHeading>
       <OwnCopyButton

@@ -14,6 +14,9 @@ import { type Part, type Plan, partNames, parts } from "./words";
 
 type Months = Plan["afterEnd"];
 
+/** The names stand in sentences elsewhere; as a label they begin one. */
+const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
+
 const monthsText = (months: number | null) => (months === null ? "not stated" : `${months} months`);
 
 /** The times that the ethics body decided, or the study promised in its consent form. */
@@ -48,7 +51,7 @@ export function RetentionForm({ plan }: { readonly plan: Plan }) {
     parts.map((part) => (
       <NumberField
         key={part}
-        label={partNames[part]}
+        label={capital(partNames[part])}
         unit="months"
         digits={0}
         value={months[part]}
@@ -101,7 +104,7 @@ export function RetentionForm({ plan }: { readonly plan: Plan }) {
           items={[
             { label: "The study ended on", value: plan.endedOn ?? "not stated" },
             ...parts.map((part) => ({
-              label: partNames[part],
+              label: capital(partNames[part]),
               value: `${monthsText(plan.afterEnd[part])} after the end, ${monthsText(plan.afterWithdrawal[part])} after a withdrawal`,
             })),
           ]}

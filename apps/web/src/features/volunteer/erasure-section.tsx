@@ -58,7 +58,7 @@ function Tombstone({ erasure, erasedAt }: { readonly erasure: Erasure; readonly 
         items={[
           { label: "Erased on", value: formatMoment(erasedAt) },
           {
-            label: "Bytes",
+            label: "Its bytes in files and database",
             value: erasure.bytesGoneAt === null ? "being removed" : "gone",
             ...(erasure.bytesGoneAt === null
               ? { note: "Something still reads the database; this is tried again at least every hour." }
@@ -152,6 +152,7 @@ function Kept({ erasure }: { readonly erasure: Erasure }) {
           onChange={(event) => setTyped(event.currentTarget.value)}
           autoComplete="off"
           required
+          data-autofocus
         />
       </ReasonDialog>
     </section>
