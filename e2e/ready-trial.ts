@@ -13,23 +13,32 @@ export interface ReadyTrial {
   readonly trialId: string;
 }
 
+/** What the study and the person who leads it are called; the trial is planned under the first condition. */
+interface Names {
+  readonly title: string;
+  readonly lead: string;
+  readonly conditions: readonly [string, string];
+}
+
+const shortNames: Names = { title: "One trial", lead: "Ina Lead", conditions: ["bare hands", "gloves"] };
+
 /** A study with one volunteer who permits everything and one planned trial, made through the screens. Invented. */
 export async function readyTrial(
   page: Page,
   server: RunningServer,
   imaging: ImagingPlan = {},
+  names: Names = shortNames,
 ): Promise<ReadyTrial> {
   const entry = new EntryPages(page);
-  await entry.createFirstAccount(server.firstAccountCode());
-  const studyId = await entry.createStudy("One trial");
+  await entry.createFirstAccount(server.firstAccountCode(), names.lead);
+  const studyId = await entry.createStudy(names.title);
   const protocol = new ProtocolPage(page, studyId);
   await protocol.open();
   await protocol.startDraft();
   await protocol.addPhase({ name: "Sitting", kind: "rest", minutes: 2 });
   await protocol.addPhase({ name: "Stepping", kind: "exercise", minutes: 5 });
   await protocol.addPhase({ name: "Standing", kind: "recovery", minutes: 3 });
-  await protocol.addCondition("bare hands");
-  await protocol.addCondition("gloves");
+  for (const condition of names.conditions) await protocol.addCondition(condition);
   await protocol.chooseRegion("Left forearm, anterior");
   await protocol.setRoomLimits({ airTemperatureC: [22, 24] });
   await protocol.setImaging(imaging);
@@ -44,7 +53,7 @@ export async function readyTrial(
   await forms.putInForce();
   const code = await new VolunteersPage(page, studyId).register({ sex: "female", birthYear: 1990 });
   await new VolunteerPage(page).recordConsent({ nameAsSigned: "Solveig Testvik" });
-  await new TrialsPage(page, studyId).plan({ volunteer: code, condition: "bare hands" });
+  await new TrialsPage(page, studyId).plan({ volunteer: code, condition: names.conditions[0] });
   await expect(page).toHaveURL(/\/trials\/[^/]+$/);
   const trialId = new URL(page.url()).pathname.split("/").at(-1) ?? "";
   return { studyId, code, trialId };
