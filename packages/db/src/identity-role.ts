@@ -11,7 +11,15 @@ import type { Database } from "./open-database";
 export const usualRole = "acral_app";
 export const identityRole = "acral_identity";
 
-export const identityTables = ["identity", "identity_search_hash", "signed_name", "signed_paper"] as const;
+/** What identifies people, and what they answered about their health. */
+export const identityTables = [
+  "identity",
+  "identity_search_hash",
+  "signed_name",
+  "signed_paper",
+  "screening_record",
+  "screening_clearance",
+] as const;
 
 const byHand = (user: string) =>
   `create role ${usualRole} nologin; create role ${identityRole} nologin; grant ${usualRole}, ${identityRole} to "${user}";`;

@@ -32,6 +32,16 @@ export const encryptedTables: readonly EncryptedTable[] = [
     // The key of the blob; the blob itself stays as it is.
     columns: { key_cipher: { table: "signed_paper", field: "key" } },
   },
+  {
+    table: "screening_record",
+    id: "id",
+    columns: { answers_cipher: { table: "screening_record", field: "answers" } },
+  },
+  {
+    table: "screening_clearance",
+    id: "id",
+    columns: { professional_cipher: { table: "screening_clearance", field: "professional" } },
+  },
 ];
 
 /** Hashes under a key that follows from the identity key; made anew from what is encrypted. */
