@@ -21,6 +21,10 @@ export type AppErrorCode =
   | "wrong-state"
   /** No consent in force at that moment permits it; `details.permission` says which. */
   | "consent-missing"
+  /** What a study asks before exercise in the heat stops it; `details.state` says how the screening stands. */
+  | "screening-missing"
+  /** More bytes than the server takes at once. */
+  | "too-large"
   /** The source file cannot be read; `details` carry code, line and column. */
   | "file-refused"
   /** The release would break its own disclosure rule. */
@@ -58,6 +62,8 @@ export const httpStatusOf: Readonly<Record<AppErrorCode, number>> = {
   "changed-meanwhile": 409,
   "wrong-state": 409,
   "consent-missing": 403,
+  "screening-missing": 403,
+  "too-large": 413,
   "file-refused": 422,
   "release-refused": 422,
 };

@@ -67,6 +67,8 @@ const trpcCodeOf = {
   "changed-meanwhile": "CONFLICT",
   "wrong-state": "CONFLICT",
   "consent-missing": "FORBIDDEN",
+  "screening-missing": "FORBIDDEN",
+  "too-large": "PAYLOAD_TOO_LARGE",
   "file-refused": "UNPROCESSABLE_CONTENT",
   "release-refused": "UNPROCESSABLE_CONTENT",
 } as const satisfies Record<AppErrorCode, TRPCError["code"]>;

@@ -15,7 +15,7 @@ export async function bounded(request: Request): Promise<Request> {
     if (length > mostBytes) {
       await reader.cancel();
       throw new AppError(
-        "invalid",
+        "too-large",
         `This is more than the server takes at once (${mostBytes / 2 ** 20} MB). Nothing was changed; shorten what you entered.`,
       );
     }

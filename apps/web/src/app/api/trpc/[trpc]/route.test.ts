@@ -97,7 +97,7 @@ describe("a request from outside", () => {
 
   it("longer than the API takes is refused while it arrives", async () => {
     const answer = await make({ origin: home }, { title: "x".repeat(5 * 1024 * 1024) });
-    expect(answer.status).toBe(400);
+    expect(answer.status).toBe(413);
     expect(await answer.text()).toMatch(/more than the server takes at once \(4 MB\)/);
   });
 
