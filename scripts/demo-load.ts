@@ -207,6 +207,7 @@ async function withdraw(
       studyId,
       volunteerId,
       permission: permissionOf(withdrawal.scope),
+      effect: "exclude",
       effectiveAt: new Date().toISOString(),
       reason: withdrawal.reason,
     });

@@ -47,3 +47,8 @@ export function dayNotInFuture(day: string, now: Date, field: string, what: stri
 export function startOfMinute(moment: Date): Date {
   return new Date(Math.floor(moment.getTime() / 60_000) * 60_000);
 }
+
+/** An earlier moment of the same minute counts as the later event itself. */
+export function afterWithinMinute(entered: Date, event: Date | null): Date {
+  return event !== null && entered < event && entered >= startOfMinute(event) ? event : entered;
+}

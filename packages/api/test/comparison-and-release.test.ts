@@ -254,6 +254,7 @@ describe.each(testDatabaseKinds())("comparisons and releases on $name", (kind) =
       studyId,
       volunteerId: volunteer.volunteerId,
       permission: "share-anonymised-numbers",
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
       reason: "",
     });
@@ -274,6 +275,7 @@ describe.each(testDatabaseKinds())("comparisons and releases on $name", (kind) =
       studyId,
       volunteerId: volunteer.volunteerId,
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
       reason: "",
     });
@@ -327,6 +329,7 @@ describe.each(testDatabaseKinds())("comparisons and releases on $name", (kind) =
         studyId: study.studyId,
         volunteerId: volunteer.volunteerId,
         permission: "share-anonymised-numbers",
+        effect: "exclude",
         effectiveAt: test.core.now().toISOString(),
         reason: "",
       }),

@@ -76,6 +76,7 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
       studyId: study.studyId,
       volunteerId,
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
     test.setNow(new Date(Date.now() + 1000));
@@ -164,6 +165,7 @@ describe.each(testDatabaseKinds())("once a volunteer has taken everything back, 
         studyId,
         volunteerId: reader.volunteerId,
         permission: null,
+        effect: "exclude",
         effectiveAt: test.core.now().toISOString(),
       });
     }

@@ -21,8 +21,14 @@ function record(minute: number, decisions: Record<string, boolean>, recorded = m
   };
 }
 
-const withdrawal = (minute: number, permission: string | null, recorded = minute): WithdrawalRecord => ({
+const withdrawal = (
+  minute: number,
+  permission: string | null,
+  recorded = minute,
+  effect: WithdrawalRecord["effect"] = "exclude",
+): WithdrawalRecord => ({
   permission,
+  effect,
   effectiveAt: at(minute),
   recordedAt: at(recorded),
 });

@@ -6,6 +6,7 @@ import { permissions } from "../src/consent-form/schema";
 import type { StudyId } from "../src/identifiers";
 import type { ReadScope } from "../src/scope";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
+import { effectNames } from "../src/withdrawal/policy";
 
 describe("a consent form", () => {
   const form = { title: "Taking part", text: "What happens.", permissions: [...defaultPermissions] };
@@ -84,7 +85,14 @@ describe.each(testDatabaseKinds())("consent on $name", (kind) => {
       ...change,
     });
   const withdraw = (time: string, permission: string | null, reason = "") =>
-    consent().withdraw({ studyId, volunteerId, permission, effectiveAt: at(time), reason });
+    consent().withdraw({
+      studyId,
+      volunteerId,
+      permission,
+      effect: "exclude",
+      effectiveAt: at(time),
+      reason,
+    });
   const allowed = async (permission: string) =>
     (await consent().ofVolunteer({ studyId, volunteerId })).permissions.find(
       (item) => item.key === permission,
@@ -201,12 +209,22 @@ describe.each(testDatabaseKinds())("consent on $name", (kind) => {
     expect(trail.entries.map(({ before, after, reason }) => ({ before, after, reason }))).toEqual([
       {
         before: { permitted: rest },
-        after: { permission: "all", withdrawn: rest, effectiveAt: at("11:00:00.000") },
+        after: {
+          permission: "all",
+          effect: effectNames.exclude,
+          withdrawn: rest,
+          effectiveAt: at("11:00:00.000"),
+        },
         reason: null,
       },
       {
         before: { permitted: ["keep-images"] },
-        after: { permission: "keep-images", withdrawn: ["keep-images"], effectiveAt: at("10:00:00.000") },
+        after: {
+          permission: "keep-images",
+          effect: effectNames.exclude,
+          withdrawn: ["keep-images"],
+          effectiveAt: at("10:00:00.000"),
+        },
         reason: "Changed my mind",
       },
     ]);

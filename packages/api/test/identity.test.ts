@@ -214,7 +214,13 @@ describe.each(testDatabaseKinds())("identity on $name", (kind) => {
       nameAsSigned: person.name,
       decisions: Object.fromEntries(defaultPermissions.map((item) => [item.key, true])),
     });
-    const withdrawal = { studyId, volunteerId, permission: null, effectiveAt: new Date().toISOString() };
+    const withdrawal = {
+      studyId,
+      volunteerId,
+      permission: null,
+      effect: "exclude" as const,
+      effectiveAt: new Date().toISOString(),
+    };
     await expect(
       caller.consent.withdraw({ ...withdrawal, reason: "Ms Quillfeather wrote to us" }),
     ).rejects.toThrow(/volunteer code instead/);

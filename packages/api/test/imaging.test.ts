@@ -65,6 +65,7 @@ describe.each(testDatabaseKinds())("imaging records and the methods text on $nam
       studyId: study.studyId,
       volunteerId,
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
     await expect(of(trialId)).rejects.toMatchObject({ cause: { code: "consent-missing" } });
@@ -173,6 +174,7 @@ describe.each(testDatabaseKinds())("imaging records and the methods text on $nam
       studyId,
       volunteerId: people[0]?.volunteerId ?? "",
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
     const after = await call.methods.get({ studyId });

@@ -228,6 +228,7 @@ describe.each(testDatabaseKinds())("kept column maps on $name", (kind) => {
       studyId,
       volunteerId: first.volunteerId,
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
     const { rows } = await call.columnMap.list({ studyId });

@@ -4,9 +4,11 @@ import { auditExportInput } from "../src/audit/schema";
 import { exportAuditTrail } from "../src/audit-export/service";
 import { newId } from "../src/identifiers";
 import { emptyImagingRecord } from "../src/imaging/schema";
+import { invitationQuestions, invitationTexts } from "../src/invitation-text/schema";
 import { exportOwnDataByStaff } from "../src/own-data/service";
 import { downloadRelease } from "../src/release/service";
 import type { ReadScope } from "../src/scope";
+import { firstContent } from "../src/screening-set/policy";
 import { openPaper, receiveScan } from "../src/signed-paper/service";
 import type { TestCore } from "../src/testing";
 import { receiveSourceFile } from "../src/upload/service";
@@ -21,6 +23,7 @@ import {
   readyStudy,
   stated,
 } from "./ready-study";
+import { answersTo, putScreeningInForce } from "./screened-study";
 
 /**
  * How every mutation is driven once, with success: by the path of its procedure, or by the name of its route. A drive makes
@@ -69,10 +72,10 @@ const inStudy =
 
 /** The same in a study of its own, for what would be in the way of the others. */
 const inOwnStudy =
-  (prepare: (study: ReadyStudy) => Promise<Readonly<Record<string, unknown>>>): Drive =>
+  (prepare: (study: ReadyStudy, test: TestCore) => Promise<Readonly<Record<string, unknown>>>): Drive =>
   async ({ test }) => {
     const own = await readyStudy(test);
-    return { actor: own.lead, input: { studyId: own.studyId, ...(await prepare(own)) } };
+    return { actor: own.lead, input: { studyId: own.studyId, ...(await prepare(own, test)) } };
   };
 
 const always = (input: Readonly<Record<string, unknown>>) => inStudy(async () => input);
@@ -107,6 +110,47 @@ async function paperRecord({ call, studyId, volunteer }: ReadyStudy) {
 async function linkToSign({ call, studyId, stranger }: ReadyStudy) {
   const { volunteerId } = await stranger();
   return call.volunteerLink.make({ studyId, volunteerId, purpose: "sign" });
+}
+
+/** The link, and the code of the volunteer whose page it opens. */
+async function linkToOwnPage({ call, studyId, volunteer }: ReadyStudy) {
+  const { volunteerId, code } = await volunteer();
+  const { token } = await call.volunteerLink.make({ studyId, volunteerId, purpose: "own" });
+  return { token, code };
+}
+
+const invitation = Object.fromEntries(invitationQuestions.map((question) => [question, "Invented."]));
+
+async function invitedByLink(study: ReadyStudy) {
+  const { studyId, call } = study;
+  const { revision } = await call.invitationText.get({ studyId });
+  await call.invitationText.save({ studyId, revision, texts: invitationTexts.parse(invitation) });
+  const { volunteerId } = await study.stranger();
+  const { token } = await call.volunteerLink.make({ studyId, volunteerId, purpose: "invitation" });
+  return { token };
+}
+
+const preferences = {
+  operator: "female",
+  companionPresent: true,
+  noFace: false,
+  clothing: "",
+  other: "",
+} as const;
+
+async function setDraft({ call, studyId }: ReadyStudy) {
+  const newest = (await call.screening.sets({ studyId }))[0];
+  if (newest?.state === "draft") return { setId: newest.setId, revision: newest.revision };
+  const { setId, revision } = await call.screening.startSet({ studyId });
+  return { setId, revision };
+}
+
+/** A study of its own: a screening in force would stop the trials of the others. */
+async function screened(study: ReadyStudy, test: TestCore) {
+  const { volunteerId } = await study.volunteer();
+  const set = await putScreeningInForce(study);
+  const answered = { volunteerId, setId: set.setId, answeredOn: test.core.now().toISOString().slice(0, 10) };
+  return { ...answered, answers: answersTo(set.content, ["heart"]) };
 }
 
 const inventedScan = new TextEncoder().encode("%PDF-1.7 an invented scan");
@@ -370,7 +414,7 @@ export const drives: Readonly<Record<string, Drive>> = {
   }),
   "consent.withdraw": inStudy(async (study, test) => {
     const { volunteerId } = await study.volunteer();
-    return { volunteerId, permission: null, effectiveAt: test.core.now().toISOString() };
+    return { volunteerId, permission: null, effect: "stop", effectiveAt: test.core.now().toISOString() };
   }),
   "consent.countersign": inStudy(async (study) => ({
     recordId: (await paperRecord(study)).recordId,
@@ -396,6 +440,39 @@ export const drives: Readonly<Record<string, Drive>> = {
     };
   },
 
+  "invitationText.save": inOwnStudy(async () => ({ revision: 0, texts: invitation })),
+  "preference.save": inStudy(async ({ stranger }) => ({
+    volunteerId: (await stranger()).volunteerId,
+    revision: 0,
+    ...preferences,
+  })),
+  "screening.startSet": inOwnStudy(async () => ({})),
+  "screening.saveSet": inStudy(async (study) => ({ ...(await setDraft(study)), content: firstContent })),
+  "screening.discardSet": inStudy((study) => setDraft(study)),
+  "screening.putSetInForce": inOwnStudy((study) => setDraft(study)),
+  "screening.record": inOwnStudy(screened),
+  "screening.recordClearance": inOwnStudy(async (study, test) => {
+    const { volunteerId, ...input } = await screened(study, test);
+    const { recordId } = await study.call.screening.record({ studyId: study.studyId, volunteerId, ...input });
+    const decided = { given: true, decidedOn: input.answeredOn, validUntil: null };
+    return {
+      volunteerId,
+      recordId,
+      ...decided,
+      name: "Ottilie Brandner",
+      profession: "physician",
+      limits: "",
+    };
+  }),
+  "screening.showAnswers": inOwnStudy(async (study) => ({
+    volunteerId: (await study.volunteer()).volunteerId,
+  })),
+  "forYou.invitation": async ({ study }) => ({ actor: null, input: await invitedByLink(await study()) }),
+  "forYou.statePreferences": async ({ study }) => ({
+    actor: null,
+    input: { ...(await invitedByLink(await study())), revision: 0, ...preferences },
+  }),
+
   "volunteerLink.make": inStudy(async ({ stranger }) => ({
     volunteerId: (await stranger()).volunteerId,
     purpose: "sign",
@@ -420,16 +497,15 @@ export const drives: Readonly<Record<string, Drive>> = {
       },
     };
   },
-  "forYou.own": async ({ study }) => {
-    const own = await study();
-    const { volunteerId } = await own.volunteer();
-    const { token } = await own.call.volunteerLink.make({
-      studyId: own.studyId,
-      volunteerId,
-      purpose: "own",
-    });
-    return { actor: null, input: { token } };
-  },
+  "forYou.own": async ({ study }) => ({
+    actor: null,
+    input: { token: (await linkToOwnPage(await study())).token },
+  }),
+  "forYou.withdraw": async ({ study }) => ({
+    actor: null,
+    input: { token: (await linkToOwnPage(await study())).token, permission: null, effect: "exclude" },
+  }),
+  "forYou.erase": async ({ study }) => ({ actor: null, input: await linkToOwnPage(await study()) }),
 
   "trial.plan": inStudy(async (study) => {
     const { volunteerId } = await study.volunteer();

@@ -64,6 +64,7 @@ const besides: Record<string, object> = {
   "erasure.erase": { code: "V001", reason },
   "identity.save": { revision: 0, name: "Somebody" },
   "consent.form": {},
+  "consent.askAgain": {},
   "consent.saveForm": {
     revision,
     title: "T",
@@ -78,7 +79,7 @@ const besides: Record<string, object> = {
   "volunteerLink.list": {},
   "volunteerLink.make": { purpose: "sign" },
   "volunteerLink.revoke": {},
-  "consent.withdraw": { permission: null, effectiveAt: "2026-01-15T10:00:00Z" },
+  "consent.withdraw": { permission: null, effect: "exclude", effectiveAt: "2026-01-15T10:00:00Z" },
   "trial.get": {},
   "trial.plan": { conditionKey: "gloves", occasion: 2 },
   "trial.saveRoom": { revision, room },

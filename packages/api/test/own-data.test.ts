@@ -46,6 +46,7 @@ describe.each(testDatabaseKinds())("a volunteer's own data on $name", { timeout:
       studyId,
       volunteerId,
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
 

@@ -469,6 +469,7 @@ describe.each(testDatabaseKinds())("findings and adjustments, on $name", (kind) 
       studyId,
       volunteerId: bad.volunteerId,
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
     test.setNow(new Date(Date.now() + 1000));

@@ -111,6 +111,7 @@ describe.each(testDatabaseKinds())("the retention plan of a study on $name", { t
       studyId,
       volunteerId: other.volunteerId,
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
     await call.retention.savePlan({

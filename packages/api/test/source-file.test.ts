@@ -75,6 +75,7 @@ describe.each(testDatabaseKinds())("source files on $name", (kind) => {
       studyId: study.studyId,
       volunteerId,
       permission: "record-thermal-images",
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
     let taken = 0;
@@ -100,6 +101,7 @@ describe.each(testDatabaseKinds())("source files on $name", (kind) => {
         studyId: study.studyId,
         volunteerId,
         permission: null,
+        effect: "exclude",
         effectiveAt: test.core.now().toISOString(),
       });
       test.setNow(new Date(Date.now() + 1000));

@@ -23,6 +23,7 @@ describe.each(testDatabaseKinds())("acceptance of a trial, on $name", (kind) => 
       studyId: study.studyId,
       volunteerId,
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
 
@@ -115,7 +116,13 @@ describe.each(testDatabaseKinds())("acceptance of a trial, on $name", (kind) => 
     await expect(acceptWhile(own, trialId, move)).rejects.toMatchObject({ code: "changed-meanwhile" });
     const effectiveAt = () => test.core.now().toISOString();
     const withdraw = () =>
-      call.consent.withdraw({ studyId, volunteerId, permission: null, effectiveAt: effectiveAt() });
+      call.consent.withdraw({
+        studyId,
+        volunteerId,
+        permission: null,
+        effect: "exclude",
+        effectiveAt: effectiveAt(),
+      });
     await expect(acceptWhile(own, trialId, withdraw)).rejects.toMatchObject({ code: "consent-missing" });
     expect((await call.trial.get({ studyId, trialId })).state).toBe("recorded");
     expect(await prisma.measure.count({ where: { trialId } })).toBe(0);

@@ -120,6 +120,7 @@ describe.each(testDatabaseKinds())("trials on $name", (kind) => {
       studyId,
       volunteerId: first.volunteerId,
       permission: null,
+      effect: "exclude",
       effectiveAt: test.core.now().toISOString(),
     });
     const after = await call.trial.list({ studyId, volunteer: first.code });
@@ -315,6 +316,7 @@ describe.each(testDatabaseKinds())("trials on $name", (kind) => {
         studyId: own.studyId,
         volunteerId,
         permission: "share-anonymised-numbers",
+        effect: "exclude",
         effectiveAt: test.core.now().toISOString(),
       });
       const now = { ...scope, now: new Date(test.core.now().getTime() + 1000) };
@@ -325,6 +327,7 @@ describe.each(testDatabaseKinds())("trials on $name", (kind) => {
         studyId: own.studyId,
         volunteerId,
         permission: null,
+        effect: "exclude",
         effectiveAt: test.core.now().toISOString(),
       });
       const later = { ...scope, now: new Date(test.core.now().getTime() + 1000) };

@@ -50,6 +50,7 @@ export const roleTable = {
 
   "consent.forms": everyone,
   "consent.form": everyone,
+  "consent.askAgain": everyone,
   "consent.startForm": leading,
   "consent.saveForm": leading,
   "consent.discardForm": leading,
@@ -58,6 +59,23 @@ export const roleTable = {
   "consent.record": conducting,
   "consent.withdraw": conducting,
   "consent.countersign": conducting,
+
+  "invitationText.get": everyone,
+  "invitationText.save": leading,
+
+  "preference.ofVolunteer": everyone,
+  "preference.save": conducting,
+
+  "screening.sets": everyone,
+  "screening.startSet": leading,
+  "screening.saveSet": leading,
+  "screening.discardSet": leading,
+  "screening.putSetInForce": leading,
+  // How it stands; what stands behind it is told to those who may see the answers.
+  "screening.ofVolunteer": everyone,
+  "screening.record": conducting,
+  "screening.recordClearance": conducting,
+  "screening.showAnswers": conducting,
 
   "volunteerLink.list": conducting,
   "volunteerLink.make": conducting,
@@ -152,6 +170,7 @@ const asksAgain: ReadonlySet<StudyAction> = new Set([
   "team.remove",
   "identity.reveal",
   "consent.openPaper",
+  "screening.showAnswers",
   "erasure.erase",
   "retention.remove",
   "ownData.export",

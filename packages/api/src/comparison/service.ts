@@ -71,7 +71,7 @@ async function readFrame(scope: ReadScope, settings: ComparisonSettings) {
     scope.now,
   );
   const volunteers = volunteerRows.map(({ id, code }): VolunteerOfComparison => {
-    const decision = consents.get(id)?.decide("take-part");
+    const decision = consents.get(id)?.stored("take-part");
     return {
       volunteerId: id,
       code,

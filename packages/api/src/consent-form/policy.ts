@@ -11,6 +11,9 @@ export const permissionKeys = {
   contactAgain: "contact-again",
 } as const;
 
+/** What planning a trial and taking a file in need. */
+export const recordingPermissions = [permissionKeys.takePart, permissionKeys.recordThermalImages] as const;
+
 export const defaultPermissions: readonly Permission[] = [
   { key: permissionKeys.takePart, label: "I take part in this study.", required: true },
   {

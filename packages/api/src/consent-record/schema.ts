@@ -18,13 +18,4 @@ export const recordConsentInput = z.object({
   decisions,
 });
 
-export const withdrawInput = z.object({
-  studyId: z.string(),
-  volunteerId: idSchema,
-  /** Null takes back all. */
-  permission: permissionKey.nullable(),
-  effectiveAt: momentInput,
-  reason: z.string().trim().max(1000, "A reason has at most 1000 characters.").prefault(""),
-});
-
 export const countersignInput = z.object({ studyId: z.string(), recordId: idSchema });

@@ -1,20 +1,14 @@
 import type { z } from "zod";
 import { AppError, notFound } from "../app-error";
-import { permissionInForce } from "../consent/policy";
-import { eventsOf, findVolunteer, labelOf } from "../consent/service";
+import { findVolunteer } from "../consent/service";
 import { storeCopy } from "../consent-copy/service";
 import { permissionsOfForm } from "../consent-form/service";
 import { newId } from "../identifiers";
-import { keepSignedName, refuseNaming, requireNotErased } from "../identity/service";
-import { momentText, notInFuture, startOfMinute } from "../moment";
+import { keepSignedName, requireNotErased } from "../identity/service";
+import { afterWithinMinute, momentText, notInFuture, startOfMinute } from "../moment";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
 import { checkDecisions, decided } from "./policy";
-import {
-  type countersignInput,
-  decisions as keptDecisions,
-  type recordConsentInput,
-  type withdrawInput,
-} from "./schema";
+import { type countersignInput, decisions as keptDecisions, type recordConsentInput } from "./schema";
 
 export function recordConsent(scope: ReadScope, input: z.output<typeof recordConsentInput>) {
   return writeInStudy(scope, async (write) => {
@@ -142,80 +136,7 @@ export function countersign(scope: ReadScope, input: z.output<typeof countersign
   });
 }
 
-/** In force from the moment given, in every screen, comparison and future release. */
-export function withdrawConsent(scope: ReadScope, input: z.output<typeof withdrawInput>) {
-  return writeInStudy(scope, async (write) => {
-    const { db, access, now } = write;
-    const volunteer = await holdVolunteer(write, input.volunteerId);
-    await refuseNaming(write, volunteer.id, input.reason, "reason");
-    const events = (await eventsOf(db, access.studyId, [volunteer.id])).get(volunteer.id);
-    const records = events?.records ?? [];
-    const latest = records.at(-1);
-    if (latest === undefined) {
-      throw new AppError(
-        "wrong-state",
-        `No consent of volunteer ${volunteer.code} is recorded, so there is nothing to withdraw and nothing is permitted.`,
-      );
-    }
-    const entered = notInFuture(input.effectiveAt, now, "effectiveAt", "The moment of the withdrawal");
-    const effectiveAt = afterWithinMinute(entered, latest.signedAt);
-    if (effectiveAt < latest.signedAt) {
-      throw new AppError(
-        "invalid",
-        `The latest consent was signed on ${momentText(latest.signedAt)}; a withdrawal before that moment would have no effect on it. Enter a later moment.`,
-        { field: "effectiveAt" },
-      );
-    }
-    const keys = input.permission === null ? latest.permissions.map((item) => item.key) : [input.permission];
-    const allowedNow = keys.filter((key) => {
-      const decision = permissionInForce(records, events?.withdrawals ?? [], key, effectiveAt);
-      return decision.allowed || decision.why === "required refused" || decision.why === "required withdrawn";
-    });
-    if (allowedNow.length === 0) {
-      throw new AppError(
-        "wrong-state",
-        input.permission === null
-          ? "No permission was in force at that moment, so there is nothing to withdraw."
-          : `“${labelOf(records, input.permission)}” was not in force at that moment, so there is nothing to withdraw.`,
-      );
-    }
-    await db.withdrawal.create({
-      data: {
-        id: newId(),
-        studyId: access.studyId,
-        volunteerId: volunteer.id,
-        permission: input.permission,
-        effectiveAt,
-        reason: input.reason,
-        recordedById: access.actor.userId,
-        recordedAt: now,
-      },
-    });
-    return {
-      result: { withdrawn: allowedNow, effectiveAt: effectiveAt.toISOString() },
-      audit: [
-        {
-          action: "consent.withdraw",
-          subject: { kind: "volunteer", id: volunteer.id, label: volunteer.code },
-          before: { permitted: allowedNow },
-          after: {
-            permission: input.permission ?? "all",
-            withdrawn: allowedNow,
-            effectiveAt: effectiveAt.toISOString(),
-          },
-          ...(input.reason === "" ? {} : { reason: input.reason }),
-        },
-      ],
-    };
-  });
-}
-
-/** Screens enter moments by the minute: an earlier moment of the same minute counts as the later event itself. */
-function afterWithinMinute(entered: Date, event: Date | null): Date {
-  return event !== null && entered < event && entered >= startOfMinute(event) ? event : entered;
-}
-
-async function holdVolunteer(scope: WriteScope, volunteerId: string) {
+export async function holdVolunteer(scope: WriteScope, volunteerId: string) {
   await scope.db
     .$queryRaw`select id from volunteer where id = ${volunteerId} and study_id = ${scope.access.studyId} for update`;
   const volunteer = await findVolunteer(scope, volunteerId);

@@ -1,3 +1,4 @@
+import { volunteersToAskAgain } from "../consent-again/service";
 import { formAtRevisionInput, formInput, saveFormInput } from "../consent-form/schema";
 import {
   discardForm,
@@ -7,13 +8,16 @@ import {
   saveForm,
   startForm,
 } from "../consent-form/service";
-import { countersignInput, recordConsentInput, withdrawInput } from "../consent-record/schema";
-import { countersign, recordConsent, withdrawConsent } from "../consent-record/service";
+import { countersignInput, recordConsentInput } from "../consent-record/schema";
+import { countersign, recordConsent } from "../consent-record/service";
 import { router, studyProcedure } from "../trpc";
+import { withdrawInput } from "../withdrawal/schema";
+import { withdrawByStaff } from "../withdrawal/service";
 import { consentOfVolunteerInput } from "./schema";
 import { consentOfVolunteer } from "./service";
 
 export const consentRouter = router({
+  askAgain: studyProcedure.query(({ ctx }) => volunteersToAskAgain(ctx.scope)),
   forms: studyProcedure.query(({ ctx }) => listForms(ctx.scope)),
   form: studyProcedure.input(formInput).query(({ ctx, input }) => getForm(ctx.scope, input.formId)),
   startForm: studyProcedure.mutation(({ ctx }) => startForm(ctx.scope)),
@@ -35,5 +39,5 @@ export const consentRouter = router({
     .mutation(({ ctx, input }) => countersign(ctx.scope, input)),
   withdraw: studyProcedure
     .input(withdrawInput)
-    .mutation(({ ctx, input }) => withdrawConsent(ctx.scope, input)),
+    .mutation(({ ctx, input }) => withdrawByStaff(ctx.scope, input)),
 });

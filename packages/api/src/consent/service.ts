@@ -1,22 +1,21 @@
 import type { PrismaClient } from "@acral/db";
+import type { StudyAccess } from "../access/service";
 import { AppError, notFound } from "../app-error";
 import { defaultPermissions } from "../consent-form/policy";
 import { permissionsOfForm } from "../consent-form/service";
 import { decisions } from "../consent-record/schema";
 import type { ReadScope, Transaction } from "../scope";
 import { papersOf } from "../signed-paper/service";
+import { gatesOf } from "../volunteer-standing/policy";
 import {
+  type ConsentAt,
+  consentAt,
   type PermissionDecision,
   permissionInForce,
   type SignedRecord,
+  storedUseInForce,
   type WithdrawalRecord,
 } from "./policy";
-
-/** What one volunteer permits at one moment. */
-export interface ConsentAt {
-  has(permission: string): boolean;
-  decide(permission: string): PermissionDecision;
-}
 
 interface Events {
   readonly records: SignedRecord[];
@@ -28,28 +27,51 @@ interface Events {
  * answer; one without a record permits nothing.
  */
 export async function permissionsOf(
-  scope: Pick<ReadScope, "db" | "access">,
+  scope: { readonly db: ReadScope["db"]; readonly access: Pick<StudyAccess, "studyId"> },
   volunteerIds: readonly string[],
   at: Date,
 ): Promise<ReadonlyMap<string, ConsentAt>> {
   const events = await eventsOf(scope.db, scope.access.studyId, volunteerIds);
   return new Map(
-    [...events].map(([volunteerId, { records, withdrawals }]) => {
-      const decide = (permission: string) => permissionInForce(records, withdrawals, permission, at);
-      return [volunteerId, { decide, has: (permission: string) => decide(permission).allowed }];
-    }),
+    [...events].map(([volunteerId, { records, withdrawals }]) => [
+      volunteerId,
+      consentAt(records, withdrawals, at),
+    ]),
   );
 }
 
 /**
- * The consent gate for one volunteer: returns when the permission is in force at that moment, and throws otherwise.
+ * The consent gate for one volunteer and something new: returns when the permission is in force at that moment, and throws otherwise.
  * Within a transaction the volunteer is held, so that a withdrawal cannot slip in between the check and the write.
  */
-export async function requirePermission(
+export function requirePermission(
   scope: ReadScope,
   volunteerId: string,
   permission: string,
   at: Date,
+): Promise<void> {
+  return requireDecision(scope, volunteerId, permission, (records, withdrawals) =>
+    permissionInForce(records, withdrawals, permission, at),
+  );
+}
+
+/** The gate for using what is stored: returns also when the volunteer stopped only, and throws otherwise. */
+export function requireStoredUse(
+  scope: ReadScope,
+  volunteerId: string,
+  permission: string,
+  at: Date,
+): Promise<void> {
+  return requireDecision(scope, volunteerId, permission, (records, withdrawals) =>
+    storedUseInForce(records, withdrawals, permission, at),
+  );
+}
+
+async function requireDecision(
+  scope: ReadScope,
+  volunteerId: string,
+  permission: string,
+  decide: (records: SignedRecord[], withdrawals: WithdrawalRecord[]) => PermissionDecision,
 ): Promise<void> {
   const { studyId } = scope.access;
   await scope.db
@@ -57,7 +79,7 @@ export async function requirePermission(
   const volunteer = await findVolunteer(scope, volunteerId);
   const events = (await eventsOf(scope.db, studyId, [volunteerId])).get(volunteerId);
   const records = events?.records ?? [];
-  const decision = permissionInForce(records, events?.withdrawals ?? [], permission, at);
+  const decision = decide(records, events?.withdrawals ?? []);
   if (decision.allowed) return;
   const label = labelOf(records, permission);
   throw new AppError(
@@ -129,7 +151,10 @@ export async function consentOfVolunteer(scope: ReadScope, volunteerId: string) 
   const inForce = forms.find((form) => form.state === "in_force") ?? null;
   const latest = own.records.at(-1) ?? null;
   const latestVersion = records.find((record) => record.id === latest?.recordId)?.form.version ?? null;
-  const listed = latest?.permissions ?? (inForce === null ? [] : permissionsOfForm(inForce));
+  const offered = inForce === null ? [] : permissionsOfForm(inForce);
+  const asked = latest?.permissions ?? [];
+  const listed = [...asked, ...offered.filter(({ key }) => !asked.some((item) => item.key === key))];
+  const consent = consentAt(own.records, own.withdrawals, now);
   const papers = await papersOf(scope, volunteerId);
   const recorders = withdrawals.flatMap(({ recordedById }) => (recordedById === null ? [] : [recordedById]));
   const people = await db.user.findMany({
@@ -154,15 +179,19 @@ export async function consentOfVolunteer(scope: ReadScope, volunteerId: string) 
     signedFormVersion: latestVersion,
     newerFormInForce: latestVersion !== null && inForce !== null && inForce.version > latestVersion,
     permissions: listed.map((item) => {
-      const decision = permissionInForce(own.records, own.withdrawals, item.key, now);
+      const decision = consent.decide(item.key);
       return {
         ...item,
         allowed: decision.allowed,
         since: decision.since?.toISOString() ?? null,
         why: decision.allowed ? null : decision.why,
         reason: decision.allowed ? null : decision.reason,
+        /** Whether what is stored may be used under it, which stopping only leaves. */
+        storedUse: consent.stored(item.key).allowed,
       };
     }),
+    /** What the product does with a volunteer, whether it may now, and why not. */
+    gates: gatesOf(consent),
     history: [
       ...records.map((record) => ({
         kind: "record" as const,
@@ -194,6 +223,7 @@ export async function consentOfVolunteer(scope: ReadScope, volunteerId: string) 
             : (people.find((person) => person.id === withdrawal.recordedById)?.name ?? "a former member"),
         permission: withdrawal.permission,
         label: withdrawal.permission === null ? null : labelOf(own.records, withdrawal.permission),
+        effect: withdrawal.effect,
         reason: withdrawal.reason,
       })),
     ].sort((a, b) => b.at.localeCompare(a.at) || b.recordedAt.localeCompare(a.recordedAt)),

@@ -212,14 +212,15 @@ export async function eraseByStaff(scope: ReadScope, input: z.output<typeof eras
   return { ...erased, bytesGone: await finishErasures(scope.core) };
 }
 
+export function erasing<T>(scope: ReadScope, work: (write: WriteScope) => Promise<Written<T>>): Promise<T> {
+  return againAfterDeadlock(() => writeInStudy(scope, work));
+}
+
 /** Two who hold what the other wants: the database ends one of the transactions, which is then done again. */
-export async function erasing<T>(
-  scope: ReadScope,
-  work: (write: WriteScope) => Promise<Written<T>>,
-): Promise<T> {
+export async function againAfterDeadlock<T>(transaction: () => Promise<T>): Promise<T> {
   for (let tried = 1; ; tried++) {
     try {
-      return await writeInStudy(scope, work);
+      return await transaction();
     } catch (error) {
       if (!isDeadlock(error) || tried === 4) throw error;
       await later(100 * tried);

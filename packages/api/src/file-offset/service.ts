@@ -2,7 +2,7 @@ import { sampleTimes } from "@acral/analysis/course";
 import type { Prisma } from "@acral/db";
 import type { z } from "zod";
 import { AppError } from "../app-error";
-import { requirePermission } from "../consent/service";
+import { requirePermission, requireStoredUse } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import { newId } from "../identifiers";
 import { refuseNaming } from "../identity/service";
@@ -34,7 +34,7 @@ import {
 export async function clockOf(scope: ReadScope, sourceFileId: string) {
   const file = await findFile(scope, sourceFileId);
   const { trial } = await findTrial(scope, file.trialId);
-  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
+  await requireStoredUse(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const { studyId } = scope.access;
   const rows = await scope.db.fileOffset.findMany({
     where: { studyId, sourceFileId },

@@ -1,5 +1,9 @@
+import { readInvitation } from "../invitation-text/service";
+import { eraseByLink, withdrawByLink } from "../own-withdrawal/service";
+import { statePreferencesInput } from "../preference/schema";
+import { statePreferencesByLink } from "../preference/service";
 import { publicProcedure, router } from "../trpc";
-import { signInput, tokenInput } from "./schema";
+import { eraseOwnInput, signInput, tokenInput, withdrawOwnInput } from "./schema";
 import { readOwn, readToSign, signByLink } from "./service";
 
 /** For volunteers, who have no account: everything goes by a link. */
@@ -14,4 +18,16 @@ export const forYouRouter = router({
   own: publicProcedure
     .input(tokenInput)
     .mutation(({ ctx, input }) => readOwn(ctx.core, input, ctx.sender ?? "")),
+  invitation: publicProcedure
+    .input(tokenInput)
+    .mutation(({ ctx, input }) => readInvitation(ctx.core, input, ctx.sender ?? "")),
+  statePreferences: publicProcedure
+    .input(statePreferencesInput)
+    .mutation(({ ctx, input }) => statePreferencesByLink(ctx.core, input, ctx.sender ?? "")),
+  withdraw: publicProcedure
+    .input(withdrawOwnInput)
+    .mutation(({ ctx, input }) => withdrawByLink(ctx.core, input, ctx.sender ?? "")),
+  erase: publicProcedure
+    .input(eraseOwnInput)
+    .mutation(({ ctx, input }) => eraseByLink(ctx.core, input, ctx.sender ?? "")),
 });

@@ -3,6 +3,7 @@ import { decisions } from "../consent-record/schema";
 import { idSchema } from "../identifiers";
 import { strokesSchema } from "../signed-paper/schema";
 import { linkToken } from "../volunteer-link/schema";
+import { ownWithdrawal } from "../withdrawal/schema";
 
 export const tokenInput = z.object({ token: linkToken });
 
@@ -18,6 +19,13 @@ export const signInput = tokenInput.extend({
   /** Null: the typed name is the signature. */
   strokes: strokesSchema.nullable(),
   confirmed: z.literal(true, { error: "Confirm that these are your decisions." }),
+});
+
+export const withdrawOwnInput = tokenInput.extend(ownWithdrawal);
+
+export const eraseOwnInput = tokenInput.extend({
+  /** Typed once more: erasing cannot be undone. */
+  code: z.string().trim().min(1, "Type your code to confirm."),
 });
 
 export const copyInput = tokenInput.extend({ recordId: idSchema });

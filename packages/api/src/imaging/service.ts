@@ -1,6 +1,6 @@
 import type { Prisma } from "@acral/db";
 import type { z } from "zod";
-import { requirePermission } from "../consent/service";
+import { requirePermission, requireStoredUse } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import type { ProtocolContent } from "../protocol/schema";
 import { completenessOf, itemOf, type ReportingFacts, reportingSource } from "../reporting/policy";
@@ -49,7 +49,7 @@ export function reportingFactsOf(row: ReportingRow, protocol: ProtocolContent): 
 /** A trial's imaging record, what the protocol plans instead, and which reporting items are still missing. */
 export async function imagingOfTrial(scope: ReadScope, trialId: string) {
   const { trial, content } = await findTrial(scope, trialId);
-  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
+  await requireStoredUse(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const row = await scope.db.trial.findUniqueOrThrow({ where: { id: trial.id }, select: reportingColumns });
   const facts = reportingFactsOf(row, content);
   const { items, recorded, missing, notApplicable } = completenessOf(facts);

@@ -4,7 +4,8 @@ import { decodeFloat32, encodeFloat32, type Prisma } from "@acral/db";
 import { columnMapSchema } from "@acral/ingest";
 import { adjustmentTitle, onClock, timeShiftOf } from "../adjustment/policy";
 import { AppError, notFound } from "../app-error";
-import { permissionsOf, requirePermission } from "../consent/service";
+import { whyNotUsed } from "../consent/policy";
+import { permissionsOf, requireStoredUse } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import { newId } from "../identifiers";
 import { protocolContent } from "../protocol/schema";
@@ -24,6 +25,7 @@ const restingOn = {
   conditionKey: true,
   occasion: true,
   state: true,
+  stateChangedAt: true,
   volunteer: { select: { code: true } },
   protocol: { select: { content: true } },
   markers: { select: { name: true, phaseKey: true, atS: true }, orderBy: [{ atS: "asc" }, { id: "asc" }] },
@@ -166,13 +168,13 @@ const identityOf = (row: RestingRow): TrialIdentity => ({
 });
 
 /**
- * The accepted trials among those asked for whose volunteers permit it now, with stored numbers made fresh where they
- * were stale. Not to be called within a transaction: it opens its own.
+ * The accepted trials among those asked for whose volunteers permit their use now, and beside it `alsoInForce`, with stored
+ * numbers made fresh where they were stale. Not to be called within a transaction: it opens its own.
  */
 async function freshTrials(
   scope: ReadScope,
   trialIds: readonly string[],
-  permissions: readonly string[],
+  alsoInForce: readonly string[],
 ): Promise<{ fresh: Map<string, TrialIdentity & { inputHash: string }>; excluded: ExcludedTrial[] }> {
   const { studyId } = scope.access;
   const rows = await scope.db.trial.findMany({
@@ -194,14 +196,23 @@ async function freshTrials(
   const excluded: ExcludedTrial[] = [];
   for (const row of rows) {
     const exclude = (reason: string) => excluded.push({ ...identityOf(row), reason });
-    const has = permitted.get(row.volunteerId);
-    const lacking = permissions.find((permission) => has?.has(permission) !== true);
-    if (lacking !== undefined) {
+    const consent = permitted.get(row.volunteerId);
+    const use = consent?.stored(permissionKeys.takePart);
+    const lacking =
+      use?.allowed === true
+        ? alsoInForce.find((permission) => consent?.has(permission) !== true)
+        : permissionKeys.takePart;
+    if (use === undefined || lacking !== undefined) {
       exclude(`no consent in force permits it (${lacking})`);
       continue;
     }
     if (row.state !== "accepted") {
       exclude(row.state === "set_aside" ? "the trial was set aside" : "the trial is not accepted yet");
+      continue;
+    }
+    const late = whyNotUsed(use, row.stateChangedAt);
+    if (late !== null) {
+      exclude(late);
       continue;
     }
     const inputHash = inputHashOf(restsOn(row));
@@ -235,15 +246,14 @@ export interface SeriesWanted {
 
 /**
  * Aligned traces of accepted trials (5 s bins from the start of the first exercise phase), of all series or of those
- * wanted, for volunteers whose consent permits `permissions` now. What is left out is told with its reason.
+ * wanted, for volunteers who permit their use now. What is left out is told with its reason.
  */
 export async function alignedTracesOf(
   scope: ReadScope,
   trialIds: readonly string[],
   wanted: readonly SeriesWanted[] | "all",
-  permissions: readonly string[] = [permissionKeys.takePart],
 ): Promise<{ traces: AlignedTraceOfTrial[]; excluded: ExcludedTrial[] }> {
-  const { fresh, excluded } = await freshTrials(scope, trialIds, permissions);
+  const { fresh, excluded } = await freshTrials(scope, trialIds, []);
   const keys = wanted === "all" ? null : new Set(wanted.map(seriesKey));
   const rows = await scope.db.alignedTrace.findMany({
     where: {
@@ -296,9 +306,9 @@ export async function measuresOf(
   scope: ReadScope,
   trialIds: readonly string[],
   wanted: readonly MeasureWanted[] | "all",
-  permissions: readonly string[] = [permissionKeys.takePart],
+  alsoInForce: readonly string[] = [],
 ): Promise<{ measures: MeasureOfTrial[]; excluded: ExcludedTrial[] }> {
-  const { fresh, excluded } = await freshTrials(scope, trialIds, permissions);
+  const { fresh, excluded } = await freshTrials(scope, trialIds, alsoInForce);
   const rows = await scope.db.measure.findMany({
     where: {
       studyId: scope.access.studyId,
@@ -349,7 +359,7 @@ function titled(rows: readonly { id: string; settings: unknown; reason: string }
  */
 export async function measuresOfTrial(scope: ReadScope, trialId: string) {
   const row = await restingRow(scope, trialId);
-  await requirePermission(scope, row.volunteerId, permissionKeys.takePart, scope.now);
+  await requireStoredUse(scope, row.volunteerId, permissionKeys.takePart, scope.now);
   const resting = restsOn(row);
   const inputHash = inputHashOf(resting);
   const provenance = {

@@ -1,6 +1,7 @@
 import type { TrialState } from "@acral/db";
 import type { z } from "zod";
 import { notFound } from "../app-error";
+import { whyNotUsed } from "../consent/policy";
 import { permissionsOf } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import { reportingColumns, reportingFactsOf } from "../imaging/service";
@@ -23,7 +24,7 @@ const statesOf: Readonly<Record<TrialChoice, TrialState[]>> = {
   recorded: ["recorded", "checked", "accepted"],
 };
 
-/** The methods text and the completeness of reporting, over the trials of volunteers who permit taking part now. */
+/** The methods text and the completeness of reporting, over the trials of volunteers who permit their use now. */
 export async function methodsOfStudy(scope: ReadScope, input: z.output<typeof methodsInput>) {
   const { studyId } = scope.access;
   const study = await scope.db.study.findUnique({
@@ -37,6 +38,7 @@ export async function methodsOfStudy(scope: ReadScope, input: z.output<typeof me
       ...reportingColumns,
       id: true,
       state: true,
+      stateChangedAt: true,
       volunteerId: true,
       conditionKey: true,
       occasion: true,
@@ -51,9 +53,10 @@ export async function methodsOfStudy(scope: ReadScope, input: z.output<typeof me
     ],
   });
   const consents = await permissionsOf(scope, [...new Set(rows.map((row) => row.volunteerId))], scope.now);
-  const permitted = rows.filter(
-    (row) => consents.get(row.volunteerId)?.has(permissionKeys.takePart) ?? false,
-  );
+  const permitted = rows.filter((row) => {
+    const use = consents.get(row.volunteerId)?.stored(permissionKeys.takePart);
+    return use !== undefined && whyNotUsed(use, row.stateChangedAt) === null;
+  });
   const inChoice = (choice: TrialChoice) => permitted.filter(({ state }) => statesOf[choice].includes(state));
   const choice = input.trials ?? (inChoice("accepted").length > 0 ? "accepted" : "recorded");
   const chosen = inChoice(choice);

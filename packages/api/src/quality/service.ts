@@ -1,7 +1,7 @@
 import type { Prisma } from "@acral/db";
 import { adjustmentTitle, onClock, timeShiftOf } from "../adjustment/policy";
 import { adjustmentSettings } from "../adjustment/schema";
-import { requirePermission } from "../consent/service";
+import { requireStoredUse } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import { findingTitle } from "../finding/policy";
 import { findingOf, refreshFindings } from "../finding/service";
@@ -31,7 +31,7 @@ async function namesOf(scope: ReadScope, userIds: readonly string[]): Promise<(u
 /** What the quality checks noticed in the files of a trial, what was decided, and what is adjusted. */
 export async function qualityOfTrial(scope: ReadScope, trialId: string) {
   const { trial } = await findTrial(scope, trialId);
-  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
+  await requireStoredUse(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const { studyId } = scope.access;
   const { waiting } = await refreshFindings(scope, { trialId });
   const files = await scope.db.sourceFile.findMany({

@@ -1,9 +1,22 @@
 import type { DisclosureReport } from "@acral/release";
+import type { ConsentAt } from "../consent/policy";
+import { takePart } from "../consent-form/schema";
 import type { KeptReport } from "./schema";
 
-/** The permission that a volunteer's data may go out under, and the one that everything rests on. */
+/** The permission that a volunteer's data may go out under. */
 export const sharingPermission = "share-anonymised-numbers";
-export const releasePermissions = ["take-part", sharingPermission] as const;
+
+/**
+ * Why a volunteer's data are in no release made now; null when they may be. What was recorded must still be permitted to be
+ * used, and sharing must be in force: every release is a new act of sharing, so that whoever stopped that is in no later one.
+ */
+export function whyNotReleased(consent: ConsentAt | undefined): string | null {
+  const use = consent?.stored(takePart);
+  if (consent === undefined || use === undefined) return "No consent is recorded.";
+  if (!use.allowed) return use.reason;
+  const sharing = consent.decide(sharingPermission);
+  return sharing.allowed ? null : sharing.reason;
+}
 
 /** The part of the report that goes into the register. */
 export function keptOf(report: DisclosureReport, auditHead: string | null): KeptReport {

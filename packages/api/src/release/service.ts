@@ -20,7 +20,9 @@ import { AppError, notFound } from "../app-error";
 import { type Anchor, anchorText } from "../audit-chain/schema";
 import { chainHead } from "../audit-chain/service";
 import { holdBlob, removeUnnamedBlob } from "../blob/service";
+import { whyNotUsed } from "../consent/policy";
 import { permissionsOf } from "../consent/service";
+import { takePart } from "../consent-form/schema";
 import { newId } from "../identifiers";
 import { identitiesForComparison } from "../identity/service";
 import { phasesOf } from "../marker/policy";
@@ -30,7 +32,7 @@ import { protocolInForce } from "../protocol/service";
 import { type ReadScope, writeInStudy } from "../scope";
 import { recordingOf } from "../trace/policy";
 import { tracesOfTrial } from "../trace/service";
-import { ageInYears, keptOf, releasePermissions } from "./policy";
+import { ageInYears, keptOf, sharingPermission, whyNotReleased } from "./policy";
 import { type assessReleaseInput, keptReport, keptRule, licences, type makeReleaseInput } from "./schema";
 
 type AssessInput = z.output<typeof assessReleaseInput>;
@@ -67,13 +69,7 @@ async function gather(scope: ReadScope, input: AssessInput): Promise<Gathered> {
     rows.map(({ id }) => id),
     scope.now,
   );
-  const reasonOf = (id: string): string | null => {
-    for (const permission of releasePermissions) {
-      const decision = consents.get(id)?.decide(permission);
-      if (decision?.allowed !== true) return decision?.reason ?? "No consent is recorded.";
-    }
-    return null;
-  };
+  const reasonOf = (id: string): string | null => whyNotReleased(consents.get(id));
   const permitted = rows.filter(({ id }) => reasonOf(id) === null);
   const trials = await trialsToRelease(
     scope,
@@ -131,7 +127,7 @@ async function trialsToRelease(scope: ReadScope, volunteerIds: readonly string[]
     scope,
     rows.map(({ id }) => id),
     "all",
-    releasePermissions,
+    [sharingPermission],
   );
   const left = new Set(excluded.map(({ trialId }) => trialId));
   const trials: TrialToRelease[] = [];
@@ -262,20 +258,23 @@ export async function makeRelease(scope: ReadScope, input: z.output<typeof makeR
       Prisma.sql`select id from volunteer where study_id = ${studyId} and id in (${Prisma.join(released)}) for share`,
     );
     const consents = await permissionsOf(write, released, core.now());
-    const lost = released.filter(
-      (id) => !releasePermissions.every((permission) => consents.get(id)?.has(permission)),
-    );
+    const lost = released.filter((id) => whyNotReleased(consents.get(id)) !== null);
     const taken = await db.release.findFirst({ where: { studyId, number: frame.release.number } });
     const written = frame.trials.filter(({ volunteerKey }) => !leftOut.has(volunteerKey));
-    const standing = await db.trial.count({
+    const accepted = await db.trial.findMany({
       where: {
         studyId,
         id: { in: written.map(({ key }) => key) },
         state: "accepted",
         stateChangedAt: { lte: scope.now },
       },
+      select: { volunteerId: true, stateChangedAt: true },
     });
-    if (lost.length > 0 || taken !== null || standing < written.length) {
+    const standing = accepted.filter(({ volunteerId, stateChangedAt }) => {
+      const use = consents.get(volunteerId)?.stored(takePart);
+      return use !== undefined && whyNotUsed(use, stateChangedAt) === null;
+    });
+    if (lost.length > 0 || taken !== null || standing.length < written.length) {
       throw new AppError(
         "changed-meanwhile",
         "A consent, a trial or the register of releases changed while the release was being made. Nothing was released; assess it again and repeat.",
@@ -334,8 +333,7 @@ export async function listReleases(scope: ReadScope) {
   });
   const ids = [...new Set(rows.flatMap((row) => row.volunteers.map(({ volunteerId }) => volunteerId)))];
   const consents = await permissionsOf(scope, ids, scope.now);
-  const stillPermits = (id: string) =>
-    releasePermissions.every((permission) => consents.get(id)?.has(permission));
+  const stillPermits = (id: string) => whyNotReleased(consents.get(id)) === null;
   return rows.map((row) => ({
     releaseId: row.id,
     number: row.number,

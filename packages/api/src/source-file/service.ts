@@ -14,7 +14,7 @@ import { adjustmentTitle } from "../adjustment/policy";
 import { adjustmentSettings } from "../adjustment/schema";
 import { AppError, notFound } from "../app-error";
 import { removeUnnamedBlob } from "../blob/service";
-import { requirePermission } from "../consent/service";
+import { requireStoredUse } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import type { Core } from "../core";
 import { Head } from "../file-head/policy";
@@ -110,7 +110,7 @@ export async function openSourceFile(scope: ReadScope, trialId: string, sourceFi
   const file = await findFile(scope, sourceFileId);
   if (file.trialId !== trialId) throw notFound("source file");
   const { trial } = await findTrial(scope, trialId);
-  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
+  await requireStoredUse(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   return {
     name: file.name,
     sizeBytes: file.sizeBytes,
@@ -218,7 +218,7 @@ const listedLines = 100_000;
 export async function rowsNotUsed(scope: ReadScope, sourceFileId: string) {
   const file = await findFile(scope, sourceFileId);
   const { trial } = await findTrial(scope, file.trialId);
-  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
+  await requireStoredUse(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   if (file.state !== "read" || file.columnMap === null) {
     throw new AppError("wrong-state", "This file is not read, so no row of it was left out. Read it first.");
   }
@@ -245,7 +245,7 @@ export async function provenanceOf(scope: ReadScope, sourceFileId: string) {
   const file = await findFile(scope, sourceFileId);
   const { trial } = await findTrial(scope, file.trialId);
   // The report repeats cells of the file.
-  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
+  await requireStoredUse(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const [traces, uploader] = await Promise.all([
     scope.db.trace.findMany({
       where: { studyId: scope.access.studyId, sourceFileId },

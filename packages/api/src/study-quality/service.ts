@@ -52,7 +52,7 @@ export async function qualityOfStudy(scope: ReadScope, input: QualityOfStudyInpu
     scope.now,
   );
   const permitted = trials.filter(
-    ({ volunteerId }) => consents.get(volunteerId)?.has(permissionKeys.takePart) === true,
+    ({ volunteerId }) => consents.get(volunteerId)?.stored(permissionKeys.takePart).allowed === true,
   );
   const trialIds = permitted.map(({ id }) => id);
   const { waiting } = await refreshFindings(scope, { trialId: { in: trialIds } }, budgetMs);

@@ -6,7 +6,7 @@ import { decodeFloat32, decodeFloat64, type Prisma } from "@acral/db";
 import type { z } from "zod";
 import { adjustmentSettings } from "../adjustment/schema";
 import { AppError, notFound } from "../app-error";
-import { requirePermission } from "../consent/service";
+import { requireStoredUse } from "../consent/service";
 import { permissionKeys } from "../consent-form/policy";
 import { phasesOf } from "../marker/policy";
 import { protocolContent } from "../protocol/schema";
@@ -194,7 +194,7 @@ export async function courseOfTrial(
     },
   });
   if (trial === null) throw notFound("trial");
-  await requirePermission(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
+  await requireStoredUse(scope, trial.volunteerId, permissionKeys.takePart, scope.now);
   const files = await tracesOfTrial(scope, trialId, asRecorded ? "recorded" : "adjusted");
   const adjustments = await scope.db.adjustment.count({
     where: { studyId, trialId, state: "active", sourceFile: { state: "read" } },

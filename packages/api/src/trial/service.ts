@@ -3,7 +3,7 @@ import type { z } from "zod";
 import { timeShiftOf } from "../adjustment/policy";
 import { AppError, notFound } from "../app-error";
 import { permissionsOf, requirePermission } from "../consent/service";
-import { permissionKeys } from "../consent-form/policy";
+import { permissionKeys, recordingPermissions } from "../consent-form/policy";
 import { methodInWords } from "../file-offset/policy";
 import { keptMethod } from "../file-offset/schema";
 import { newId } from "../identifiers";
@@ -14,6 +14,7 @@ import { protocolInForce } from "../protocol/service";
 import { predecessorsOf } from "../replacement/policy";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
+import { requireScreening } from "../screening/service";
 import { readingLosses, rowsOf } from "../source-file/policy";
 import { storedReport } from "../source-file/schema";
 import { recordingOf, shifted } from "../trace/policy";
@@ -28,8 +29,6 @@ import {
   trialLabel,
 } from "./policy";
 import type { planTrialInput, saveRoomInput, stepInput, trialListInput } from "./schema";
-
-const recordingPermissions = [permissionKeys.takePart, permissionKeys.recordThermalImages] as const;
 
 const withPeople = {
   volunteer: { select: { id: true, code: true } },
@@ -86,15 +85,17 @@ export async function requireConsentToRecord(scope: ReadScope, volunteerId: stri
   }
 }
 
-/** Why the volunteer's trials may not be used now, in words; null when they may. */
-async function consentMissing(
-  scope: ReadScope,
-  volunteer: { id: string; code: string },
-): Promise<string | null> {
-  const consents = await permissionsOf(scope, [volunteer.id], scope.now);
-  const decision = consents.get(volunteer.id)?.decide(permissionKeys.takePart);
-  if (decision?.allowed === true) return null;
-  return `Volunteer ${volunteer.code} does not permit taking part. ${decision?.reason ?? "No consent is recorded."}`;
+/** Why nothing more may be done with the volunteer's trials now, in words, null when it may; and whether what is stored may be used. */
+async function consentOf(scope: ReadScope, volunteer: { id: string; code: string }) {
+  const consent = (await permissionsOf(scope, [volunteer.id], scope.now)).get(volunteer.id);
+  const decision = consent?.decide(permissionKeys.takePart);
+  return {
+    missing:
+      decision?.allowed === true
+        ? null
+        : `Volunteer ${volunteer.code} does not permit taking part. ${decision?.reason ?? "No consent is recorded."}`,
+    storedUse: consent?.stored(permissionKeys.takePart).allowed ?? false,
+  };
 }
 
 export async function listTrials(scope: ReadScope, input: z.output<typeof trialListInput>) {
@@ -158,6 +159,7 @@ export async function listTrials(scope: ReadScope, input: z.output<typeof trialL
       stateChangedAt: row.stateChangedAt.toISOString(),
       setAsideReason: row.setAsideReason,
       consentInForce: permitted.get(row.volunteerId)?.has(permissionKeys.takePart) ?? false,
+      storedUse: permitted.get(row.volunteerId)?.stored(permissionKeys.takePart).allowed ?? false,
     })),
   };
 }
@@ -268,7 +270,7 @@ const roomOf = (trial: TrialRow) => ({
 export async function getTrial(scope: ReadScope, trialId: string) {
   const { trial, content, label } = await findTrial(scope, trialId);
   const { studyId } = scope.access;
-  const [markerRows, allFiles, missing] = await Promise.all([
+  const [markerRows, allFiles, consent] = await Promise.all([
     scope.db.marker.findMany({ where: { studyId, trialId }, orderBy: [{ atS: "asc" }, { id: "asc" }] }),
     scope.db.sourceFile.findMany({
       where: { studyId, trialId },
@@ -293,7 +295,7 @@ export async function getTrial(scope: ReadScope, trialId: string) {
         traces: { select: { regionId: true, statistic: true } },
       },
     }),
-    consentMissing(scope, trial.volunteer),
+    consentOf(scope, trial.volunteer),
   ]);
   const files = allFiles.filter(({ state }) => state !== "replaced");
   const markers = markerRows.map(({ name, phaseKey, atS }) => ({ name, phaseKey, atS }));
@@ -368,7 +370,10 @@ export async function getTrial(scope: ReadScope, trialId: string) {
         timeBases.slice(i, i + 1).flatMap((timeBase) => (timeBase === null ? [] : [{ timeBase }])),
       ),
     })),
-    consentMissing: missing,
+    /** Why nothing more may be done with it; null when it may. */
+    consentMissing: consent.missing,
+    /** Whether what was recorded may be shown and used, which a volunteer who stopped only leaves. */
+    storedUse: consent.storedUse,
     /** What the protocol wants and no file holds; empty too while no file is read. */
     regionsNotRecorded:
       recording === null
@@ -379,7 +384,7 @@ export async function getTrial(scope: ReadScope, trialId: string) {
           ),
     acceptanceLacks: acceptanceLacks({
       state: trial.state,
-      consentMissing: missing,
+      consentMissing: consent.missing,
       files: files.map((file) => ({ name: file.name, read: file.state === "read" })),
       markers,
       planned: content.phases,
@@ -394,6 +399,8 @@ export function saveRoom(scope: ReadScope, input: z.output<typeof saveRoomInput>
     const before = roomOf(trial);
     requireRevision(trial, input.revision, { room: before });
     await requirePermission(write, trial.volunteerId, permissionKeys.takePart, write.now);
+    // The room is entered as a trial begins.
+    await requireScreening(write, trial);
     await write.db.trial.update({
       where: { id: trial.id },
       data: { ...input.room, revision: { increment: 1 } },

@@ -1,4 +1,5 @@
 import { createHash, randomBytes } from "node:crypto";
+import type { LinkPurpose } from "@acral/db";
 
 /** 256 random bits: nobody guesses one, and no two are the same. */
 export const newLinkToken = (): string => randomBytes(32).toString("base64url");
@@ -9,9 +10,13 @@ export const hashOfLinkToken = (token: string): string =>
 
 const hourMs = 60 * 60 * 1000;
 
-/** How long a link can be used: to sign a fortnight, on a device that is handed over now two hours, one's own a year. */
-export function linkLifetimeMs(purpose: "sign" | "own", here: boolean): number {
+/**
+ * How long a link can be used: to sign a fortnight, on a device that is handed over now two hours, one's own a year, the invitation
+ * two months, so that somebody can think it over.
+ */
+export function linkLifetimeMs(purpose: LinkPurpose, here: boolean): number {
   if (purpose === "own") return 365 * 24 * hourMs;
+  if (purpose === "invitation") return 60 * 24 * hourMs;
   return here ? 2 * hourMs : 14 * 24 * hourMs;
 }
 
@@ -29,9 +34,8 @@ export function linkState(
 /** What people call the purposes. */
 export const purposeNames = {
   sign: "to read the consent form, decide and sign",
-  own: "the volunteer's own page: what was signed, and the copy of it",
-  invitation: "the invitation",
-  own_data: "the volunteer's own data",
+  own: "the volunteer's own page: what was signed and what is kept, copies of both, taking back and erasing",
+  invitation: "to read the invitation and to say what one prefers",
 } as const;
 
 /** So many links that cannot be used may one sender try within so long. */

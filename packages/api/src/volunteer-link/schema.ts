@@ -6,7 +6,7 @@ export const linkToken = z.string().max(200, "This address is longer than any li
 
 export const linksInput = z.object({ studyId: z.string(), volunteerId: idSchema });
 export const makeLinkInput = linksInput.extend({
-  purpose: z.enum(["sign", "own"], { error: "Say what the link is for." }),
+  purpose: z.enum(["sign", "own", "invitation"], { error: "Say what the link is for." }),
   /** For a device of the team that is handed over now. */
   here: z.boolean().prefault(false),
 });

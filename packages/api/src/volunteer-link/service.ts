@@ -109,13 +109,17 @@ export async function openLink(
 /**
  * The work and its audit entries in one transaction, with the volunteer as the one who did it. The volunteer and then the
  * link are held: a link that was used, revoked or outlived since it was opened does nothing any more.
+ *
+ * @param hold what has to be held before the volunteer, in the order of everybody else: study, trials, volunteer
  */
 export async function writeByLink<T>(
   scope: LinkScope,
   work: (write: LinkWriteScope) => Promise<Written<T>>,
+  hold: (write: LinkWriteScope) => Promise<unknown> = async () => undefined,
 ): Promise<T> {
   const { core, access, volunteer, link, now } = scope;
   return core.database.prisma.$transaction(async (db) => {
+    await hold({ ...scope, db });
     await db.$queryRaw`select id from volunteer where id = ${volunteer.id} for update`;
     await db.$queryRaw`select id from volunteer_link where id = ${link.id} for update`;
     const row = await db.volunteerLink.findUnique({
@@ -139,7 +143,7 @@ export async function storeLink(
   link: {
     readonly studyId: string;
     readonly volunteerId: string;
-    readonly purpose: "sign" | "own";
+    readonly purpose: LinkPurpose;
     readonly here: boolean;
     readonly by: { readonly userId: string; readonly name: string };
     readonly now: Date;
@@ -179,6 +183,15 @@ export function makeLink(scope: ReadScope, input: z.output<typeof makeLinkInput>
         throw new AppError(
           "wrong-state",
           "No consent form is in force, so there is nothing to sign. Put one in force first.",
+        );
+      }
+    }
+    if (input.purpose === "invitation") {
+      const written = await db.invitationText.count({ where: { studyId: access.studyId } });
+      if (written === 0) {
+        throw new AppError(
+          "wrong-state",
+          "The study's invitation is not written yet, so there is nothing to read. The lead investigator writes it on the Volunteers screen.",
         );
       }
     }

@@ -41,6 +41,7 @@ const names: Readonly<Record<string, string>> = {
   "volunteerLink.make": "link for a volunteer made",
   "volunteerLink.revoke": "link for a volunteer revoked",
   "forYou.sign": "consent signed by the volunteer",
+  "forYou.withdraw": "consent withdrawn by the volunteer",
   "forYou.copy": "copy opened by the volunteer",
   "trial.plan": "trial planned",
   "trial.saveRoom": "room entered",

@@ -50,7 +50,7 @@ export function ConsentOfVolunteer({ volunteerId }: { readonly volunteerId: stri
           signed ? (
             <>
               {recordLink}
-              {may("consent.withdraw") && data.permissions.some((item) => item.allowed) && (
+              {may("consent.withdraw") && data.permissions.some((item) => item.allowed || item.storedUse) && (
                 <Button onClick={() => setWithdrawing(true)}>Withdraw</Button>
               )}
             </>
@@ -74,10 +74,27 @@ export function ConsentOfVolunteer({ volunteerId }: { readonly volunteerId: stri
         <>
           {data.newerFormInForce && (
             <p>
-              A newer version of the consent form is in force than the one signed (version{" "}
-              {data.signedFormVersion}). What was signed still counts for what it said.
+              A newer version of the consent form is in force (version {data.formInForce?.version}) than the
+              one signed (version {data.signedFormVersion}). What was signed still counts for what it said,
+              and for nothing more, until the newer one is signed.
             </p>
           )}
+          <ul className={classes.rows} aria-label="What may be done now">
+            {data.gates.map((gate) => (
+              <li key={gate.what} className={classes.row}>
+                <StateBadge
+                  shape={gate.shut === null ? "tick" : "struck"}
+                  tone={gate.shut === null ? "accent" : "stop"}
+                >
+                  {gate.shut === null ? "open" : "shut"}
+                </StateBadge>
+                <span className={classes.grow}>
+                  {gate.name}
+                  {gate.shut !== null && <span className={classes.note}> · {gate.shut}</span>}
+                </span>
+              </li>
+            ))}
+          </ul>
           <div className={classes.scroll}>
             <table className={`${classes.table} ${stackedTable.stacked}`} aria-label="Permissions">
               <thead>
@@ -144,6 +161,9 @@ function HistoryEntry({ event }: { readonly event: ConsentEvent }) {
           {event.label === null ? "all permissions withdrawn" : `withdrawn: ${event.label}`}
         </div>
         <div className={classes.note}>
+          {event.effect === "stop"
+            ? "Stop only: what was stored may still be used."
+            : "What was stored is excluded from future use."}{" "}
           {recorded} {event.reason === "" ? "No reason was given." : `Reason: ${event.reason}`}
         </div>
       </>

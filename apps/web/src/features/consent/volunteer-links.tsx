@@ -22,7 +22,6 @@ const purposes: Readonly<Record<Link["purpose"], string>> = {
   sign: "to read, decide and sign",
   own: "own page",
   invitation: "invitation",
-  own_data: "own data",
 };
 const states: Readonly<Record<Link["state"], string>> = {
   open: "open",

@@ -1,12 +1,13 @@
 "use client";
 
-import { Button, Group, Modal, Radio, Stack, Text, Textarea, TextInput } from "@mantine/core";
+import { Button, Group, Modal, Stack, Text, Textarea, TextInput } from "@mantine/core";
 import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { type FormEvent, useState } from "react";
 import { fromLocalMoment, toLocalMoment } from "@/components/local-moment";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { failureOf } from "@/trpc/failure";
+import { allPermissions, type Choice, missingChoice, WithdrawalChoice } from "./withdrawal-choice";
 import type { PermissionState } from "./words";
 
 interface WithdrawDialogProps {
@@ -17,8 +18,6 @@ interface WithdrawDialogProps {
   readonly permissions: readonly PermissionState[];
 }
 
-const all = "all";
-
 export function WithdrawDialog({ opened, onClose, ...rest }: WithdrawDialogProps) {
   return (
     <Modal opened={opened} onClose={onClose} title={`Withdrawal by ${rest.code}`} size="lg">
@@ -27,76 +26,96 @@ export function WithdrawDialog({ opened, onClose, ...rest }: WithdrawDialogProps
   );
 }
 
-function WithdrawForm({ onClose, volunteerId, permissions }: Omit<WithdrawDialogProps, "opened">) {
-  const { studyId } = useStudy();
+const nothingChosen: Choice = { what: null, effect: null };
+
+function WithdrawForm({ onClose, volunteerId, code, permissions }: Omit<WithdrawDialogProps, "opened">) {
+  const { studyId, may } = useStudy();
   const trpc = useTRPC();
   const queries = useQueryClient();
-  const [what, setWhat] = useState<string | null>(null);
+  const [choice, setChoice] = useState(nothingChosen);
   const [effectiveAt, setEffectiveAt] = useState(() => toLocalMoment(new Date()));
   const [reason, setReason] = useState("");
-  const [complaint, setComplaint] = useState<string | null>(null);
+  const [typed, setTyped] = useState("");
+  const [tried, setTried] = useState(false);
   const withdraw = useMutation(trpc.consent.withdraw.mutationOptions());
-  const failure = withdraw.error === null ? null : failureOf(withdraw.error);
+  const erase = useMutation(trpc.erasure.erase.mutationOptions());
+  const { what, effect } = choice;
+  const erasing = effect === "erase";
+  const used = erasing ? erase : withdraw;
+  const failure = used.error === null ? null : failureOf(used.error);
   const errors = failure?.fields ?? {};
-  const standing = permissions.filter((item) => item.allowed);
+  const complaints = missingChoice(choice);
+  const done = async () => {
+    await queries.invalidateQueries();
+    onClose();
+  };
 
   const submit = (event: FormEvent) => {
     event.preventDefault();
-    setComplaint(what === null ? "Choose what is taken back." : null);
-    if (what === null) return;
+    setTried(true);
+    if (what === null || effect === null) return;
+    if (effect === "erase") {
+      erase.mutate({ studyId, volunteerId, code: typed.trim(), reason }, { onSuccess: done });
+      return;
+    }
     withdraw.mutate(
       {
         studyId,
         volunteerId,
-        permission: what === all ? null : what,
+        permission: what === allPermissions ? null : what,
+        effect,
         effectiveAt: fromLocalMoment(effectiveAt),
         reason,
       },
-      {
-        onSuccess: async () => {
-          await queries.invalidateQueries();
-          onClose();
-        },
-      },
+      { onSuccess: done },
     );
   };
 
   return (
     <form onSubmit={submit} noValidate>
       <Stack gap="md">
-        <div>
-          <p>
-            From the moment given on, this volunteer's data are used for nothing that the permission covered:
-            no trial is planned, no file accepted, and they appear in no figure, comparison or release made
-            afterwards.
-          </p>
-          <p>
-            What was done before stays as it is, and a release that was handed out cannot be called back.
-            Nothing is erased by this; whether recorded data are destroyed is decided as the consent form
-            says.
-          </p>
-        </div>
-        <Radio.Group label="What is taken back" value={what} onChange={setWhat} error={complaint}>
-          <Stack gap="xs" mt="xs">
-            <Radio value={all} label="All permissions" />
-            {standing.map((item) => (
-              <Radio key={item.key} value={item.key} label={item.label} />
-            ))}
-          </Stack>
-        </Radio.Group>
-        <TextInput
-          type="datetime-local"
-          label="From this moment on"
-          w={240}
-          maw="100%"
-          value={effectiveAt}
-          max={toLocalMoment(new Date())}
-          onChange={(event) => setEffectiveAt(event.currentTarget.value)}
-          error={errors.effectiveAt}
+        <p>
+          A volunteer may take back any permission at any time, and says what happens to what is stored. What
+          was done before stays lawful, and a release that was handed out cannot be called back.
+        </p>
+        <WithdrawalChoice
+          permissions={permissions.filter((item) => item.allowed || item.storedUse)}
+          choice={choice}
+          onChoice={setChoice}
+          complaints={tried ? complaints : { what: null, effect: null }}
+          whose="their"
+          mayErase={may("erasure.erase")}
         />
+        {what === allPermissions && !may("erasure.erase") && (
+          <Text size="sm" c="dimmed">
+            A volunteer may also have everything erased; a lead investigator of this study does that.
+          </Text>
+        )}
+        {erasing ? (
+          <TextInput
+            label={`Type ${code} to confirm`}
+            w={240}
+            maw="100%"
+            value={typed}
+            onChange={(event) => setTyped(event.currentTarget.value)}
+            autoComplete="off"
+            error={errors.code}
+          />
+        ) : (
+          <TextInput
+            type="datetime-local"
+            label="From this moment on"
+            w={240}
+            maw="100%"
+            value={effectiveAt}
+            max={toLocalMoment(new Date())}
+            onChange={(event) => setEffectiveAt(event.currentTarget.value)}
+            error={errors.effectiveAt}
+          />
+        )}
         <Textarea
-          label="Reason, if one was given"
-          description="Nobody has to give one. Do not write a name here: it is kept where others can read it."
+          label={erasing ? "Why it is erased" : "Reason, if one was given"}
+          description={`${erasing ? "For instance, that the volunteer asked for it." : "Nobody has to give one."} Do not write a name here: it is kept where others can read it.`}
           autosize
           minRows={2}
           maxRows={6}
@@ -106,15 +125,15 @@ function WithdrawForm({ onClose, volunteerId, permissions }: Omit<WithdrawDialog
         />
         {failure !== null && Object.keys(errors).length === 0 && (
           <Text role="alert" c="var(--mantine-color-error)">
-            {failure.message}
+            {failure.message} What you entered is still here.
           </Text>
         )}
         <Group gap="sm" justify="flex-end">
-          <Button onClick={onClose} disabled={withdraw.isPending}>
+          <Button onClick={onClose} disabled={used.isPending}>
             Cancel
           </Button>
-          <Button type="submit" variant="filled" color="red" loading={withdraw.isPending}>
-            Record the withdrawal
+          <Button type="submit" variant="filled" color="red" loading={used.isPending}>
+            {erasing ? "Erase for good" : "Record the withdrawal"}
           </Button>
         </Group>
       </Stack>

@@ -13,13 +13,17 @@ interface Sign {
 }
 
 /** How a permission stands, in words and as a sign. */
-export function permissionSign(permission: Pick<PermissionState, "allowed" | "why">): Sign {
+export function permissionSign(permission: Pick<PermissionState, "allowed" | "why" | "storedUse">): Sign {
   if (permission.allowed) return { shape: "tick", tone: "accent", words: "permitted" };
   switch (permission.why) {
     case "refused":
       return { shape: "struck", tone: "neutral", words: "refused" };
     case "withdrawn":
-      return { shape: "struck", tone: "stop", words: "withdrawn" };
+      return {
+        shape: "struck",
+        tone: "stop",
+        words: permission.storedUse ? "withdrawn; what is stored may still be used" : "withdrawn",
+      };
     case "required refused":
     case "required withdrawn":
       return { shape: "struck", tone: "stop", words: "not in force: a required permission is missing" };

@@ -48,7 +48,7 @@ export function ReplacedFiles({ trial, file }: ReplacedFilesProps) {
             </p>
             <p>Reason: {old.reason}</p>
             <div className={classes.tools}>
-              {may("file.download") && trial.consentMissing === null && (
+              {may("file.download") && trial.storedUse && (
                 <DownloadButton
                   size="compact-sm"
                   href={`/api/studies/${studyId}/trials/${trial.trialId}/files/${old.sourceFileId}`}

@@ -90,7 +90,7 @@ export function SourceFileRow({ trial, file, panel, onPanel }: SourceFileRowProp
             {panel === name ? `Close: ${panelNames[name].toLowerCase()}` : panelLabel(name, file)}
           </Button>
         ))}
-        {may("file.download") && trial.consentMissing === null && (
+        {may("file.download") && trial.storedUse && (
           <DownloadButton
             size="compact-sm"
             href={`/api/studies/${studyId}/trials/${trial.trialId}/files/${file.sourceFileId}`}

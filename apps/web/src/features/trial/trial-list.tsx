@@ -112,7 +112,7 @@ export function TrialList() {
             {!row.consentInForce && (
               <div>
                 <StateBadge shape="alert" tone="stop">
-                  no consent in force
+                  {row.storedUse ? "stopped: nothing new" : "no consent in force"}
                 </StateBadge>
               </div>
             )}

@@ -47,9 +47,9 @@ export function TrialScreen({ trialId }: { readonly trialId: string }) {
         actions={<TrialSteps trial={data} />}
       />
       <Standing trial={data} />
-      {hasTraces && data.consentMissing === null && <QualityLine trialId={trialId} />}
+      {hasTraces && data.storedUse && <QualityLine trialId={trialId} />}
       <RoomForm key={`room ${trialId}`} trial={data} />
-      {data.consentMissing === null && <ImagingSection key={`imaging ${trialId}`} trial={data} />}
+      {data.storedUse && <ImagingSection key={`imaging ${trialId}`} trial={data} />}
       <SourceFiles trial={data} />
       <MarkerEditor
         key={`markers ${trialId}`}
@@ -57,7 +57,7 @@ export function TrialScreen({ trialId }: { readonly trialId: string }) {
         pickedS={pickedS}
         onPicked={() => setPickedS(null)}
       />
-      {hasTraces && data.consentMissing === null && (
+      {hasTraces && data.storedUse && (
         <>
           <TracesAndQuality trial={data} onPickTime={setPickedS} />
           <MeasureSection trial={data} />
@@ -136,8 +136,9 @@ function Standing({ trial }: { readonly trial: Trial }) {
             <strong>No consent in force.</strong> {trial.consentMissing}
           </p>
           <p>
-            What was recorded is kept, and is neither shown nor used: not here, in no comparison, in no
-            release.
+            {trial.storedUse
+              ? "Nothing more is done with this trial. What was recorded may still be used, as the volunteer chose: it is shown here, and counts where it was accepted by then."
+              : "What was recorded is kept, and is neither shown nor used: not here, in no comparison, in no release."}
           </p>
         </div>
       )}
