@@ -64,6 +64,12 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
     for await (const chunk of upload.body) {
       head.take(chunk);
       received += chunk.length;
+      if (received > upload.declaredBytes) {
+        throw new AppError(
+          "file-refused",
+          `More bytes arrived than the ${upload.declaredBytes} that were announced. ${nothingKept} Upload the file again.`,
+        );
+      }
       hash.update(chunk);
       yield chunk;
     }
