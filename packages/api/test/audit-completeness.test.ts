@@ -21,6 +21,7 @@ const changesNothing = ["sourceFile.preview", "quality.preview", "forYou.read", 
 const routes: Readonly<Record<string, readonly string[] | string>> = {
   "auth/[...all]": "the sign-in library's own; a changed password leaves its entry by a hook in auth.ts",
   "for-you/copy": "gives volunteers their own copy; volunteer-link.test.ts holds its entry",
+  "for-you/own-data": "gives volunteers what is kept about them; withdrawal.test.ts holds its entry",
   health: "answers whether the server runs",
   "studies/[studyId]/audit": ["audit.export"],
   "studies/[studyId]/consent-records/[recordId]/scan": ["consent.addScan"],

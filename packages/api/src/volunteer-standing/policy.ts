@@ -34,11 +34,9 @@ export function gatesOf(consent: ConsentAt): Gate[] {
 }
 
 /** How many of the permissions that were asked for are in force, for lists. */
-export function permittedCount(consent: ConsentAt): { permitted: number; asked: number } {
-  return {
-    permitted: consent.asked.filter(({ key }) => consent.has(key)).length,
-    asked: consent.asked.length,
-  };
+export function permittedCount(consent: ConsentAt | undefined): { permitted: number; asked: number } {
+  const asked = consent?.asked ?? [];
+  return { permitted: asked.filter(({ key }) => consent?.has(key)).length, asked: asked.length };
 }
 
 const reasonOf = (decision: Pick<PermissionDecision, "allowed"> | { allowed: false; reason: string }) =>

@@ -8,6 +8,7 @@ import { identityState, refuseNaming, requireNotErased } from "../identity/servi
 import { dayNotInFuture } from "../moment";
 import { changedMeanwhile } from "../revision";
 import { type ReadScope, type WriteScope, writeInStudy } from "../scope";
+import { permittedCount } from "../volunteer-standing/policy";
 import {
   birthYearRefusal,
   derivedBody,
@@ -86,6 +87,9 @@ export async function listVolunteers(scope: ReadScope, input: z.output<typeof vo
         body: body === undefined ? null : bodyOf(body),
         participation: participationOf(decision),
         participationSince: decision?.since?.toISOString() ?? null,
+        /** Why nothing more may be done with the volunteer; null when it may. */
+        participationReason: decision === undefined || decision.allowed ? null : decision.reason,
+        permits: permittedCount(consents.get(row.id)),
         trials: row._count.trials,
       };
     }),

@@ -123,6 +123,8 @@ const others: Readonly<Record<string, string>> = {
   "auth/[...all]": "the sign-in library's own; only what the product uses is open: trpc/[trpc]/route.test.ts",
   "for-you/copy":
     "opened by a volunteer's own link and by nobody signed in: packages/api/test/volunteer-link.test.ts",
+  "for-you/own-data":
+    "opened by a volunteer's own link and by nobody signed in: packages/api/test/withdrawal.test.ts",
   health: "says nothing but whether the server runs",
   "trpc/[trpc]": "the procedures, one by one: packages/api/test/access-matrix.test.ts",
 };

@@ -15,6 +15,7 @@ import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { failureOf } from "@/trpc/failure";
 import { QueryError } from "@/trpc/query-error";
+import { AskAgain } from "./ask-again";
 import { FormView } from "./form-view";
 import { VolunteerSections } from "./volunteer-sections";
 
@@ -93,6 +94,7 @@ export function ConsentFormsScreen() {
           {may("consent.startForm") ? "" : "A lead investigator writes it."}
         </EmptyState>
       )}
+      {inForce !== undefined && <AskAgain />}
       {inForce !== undefined && shown.isPending && <LoadingState label="Reading the version in force" />}
       {shown.isError && (
         <QueryError error={shown.error} what="the version in force" onRetry={() => shown.refetch()} />

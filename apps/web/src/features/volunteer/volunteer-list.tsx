@@ -17,6 +17,7 @@ import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { QueryError } from "@/trpc/query-error";
 import { FindByIdentity } from "./find-by-identity";
+import classes from "./volunteer.module.css";
 import { participationSigns, participations, sexes, sexNames, type VolunteerRow } from "./words";
 
 type Sort = "code" | "birthYear" | "registeredAt";
@@ -72,14 +73,23 @@ export function VolunteerList() {
       id: "participation",
       header: "Takes part",
       minWidth: 130,
-      cell: ({ participation: state, erasedAt }) =>
+      cell: ({ participation: state, participationReason: reason, erasedAt }) =>
         erasedAt !== null ? (
           <span>erased {erasedAt.slice(0, 10)}</span>
         ) : (
-          <StateBadge shape={participationSigns[state].shape} tone={participationSigns[state].tone}>
-            {participationSigns[state].words}
-          </StateBadge>
+          <>
+            <StateBadge shape={participationSigns[state].shape} tone={participationSigns[state].tone}>
+              {participationSigns[state].words}
+            </StateBadge>
+            {reason !== null && <div className={classes.note}>{reason}</div>}
+          </>
         ),
+    },
+    {
+      id: "permits",
+      header: "Permits",
+      align: "right",
+      cell: ({ permits }) => (permits.asked === 0 ? "–" : `${permits.permitted} of ${permits.asked}`),
     },
     { id: "sex", header: "Sex", minWidth: 90, cell: (row) => sexNames[row.sex] },
     {

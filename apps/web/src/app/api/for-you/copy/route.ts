@@ -2,15 +2,13 @@ import { AppError, assertSameSite, copyByLink, copyInput, senderOf } from "@acra
 import { attachment } from "@/server/attachment";
 import { getCore } from "@/server/core";
 import { refusal } from "@/server/respond";
-
-/** More than any link and identifier need. */
-const mostCharacters = 1000;
+import { smallBody } from "@/server/small-body";
 
 /** The volunteer's own copy. The token travels in the body, so that no address holds it. */
 export async function POST(request: Request): Promise<Response> {
   try {
     assertSameSite(request.headers);
-    const said = copyInput.safeParse(await small(request));
+    const said = copyInput.safeParse(await smallBody(request));
     if (!said.success) throw new AppError("invalid", "The request does not say which copy is asked for.");
     const { bytes, name } = await copyByLink(await getCore(), said.data, senderOf(request.headers));
     const body = (async function* () {
@@ -20,15 +18,4 @@ export async function POST(request: Request): Promise<Response> {
   } catch (error) {
     return refusal("for-you.copy", error);
   }
-}
-
-async function small(request: Request): Promise<unknown> {
-  if (Number(request.headers.get("content-length") ?? Number.NaN) <= mostCharacters) {
-    try {
-      return await request.json();
-    } catch {
-      // Not JSON: told like every other request that does not say what it wants.
-    }
-  }
-  return null;
 }
