@@ -14,7 +14,7 @@ export function MissingTrials({ answer }: { readonly answer: Answer }) {
     <div className={classes.answer}>
       <SectionHeading
         level={3}
-        explanation={`${usedTrials} of ${expectedTrials} expected trials are used; ${missing.length} are missing.`}
+        explanation={`${usedTrials} of ${expectedTrials} expected trials are used; ${missing.length} ${missing.length === 1 ? "is" : "are"} missing.`}
       >
         Missing trials
       </SectionHeading>

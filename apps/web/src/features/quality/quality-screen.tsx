@@ -172,7 +172,7 @@ function columns(base: string): Column<Row, Sort>[] {
     },
     {
       id: "step",
-      header: "Largest step",
+      header: "Step",
       sort: "step",
       align: "right",
       cell: (row) => size(row.stepC, "°C"),
@@ -193,8 +193,8 @@ function columns(base: string): Column<Row, Sort>[] {
     },
     {
       id: "other",
-      header: "Other findings",
-      minWidth: 180,
+      header: "Others",
+      minWidth: 150,
       cell: (row) =>
         row.kinds
           .filter(
@@ -207,7 +207,7 @@ function columns(base: string): Column<Row, Sort>[] {
       id: "open",
       header: "Findings",
       sort: "open",
-      minWidth: 130,
+      minWidth: 110,
       cell: (row) => <Standing row={row} />,
     },
   ];
