@@ -5,6 +5,7 @@ import { inIdentityRole } from "../src/identity/service";
 import { emptyImagingRecord } from "../src/imaging/schema";
 import { downloadRelease } from "../src/release/service";
 import { appRouter } from "../src/root-router";
+import { firstContent } from "../src/screening-set/policy";
 import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
 import {
   commaMap,
@@ -76,6 +77,29 @@ const besides: Record<string, object> = {
   "consent.ofVolunteer": {},
   "consent.record": { signedAt: "2026-01-15T10:00:00Z", nameAsSigned: "Somebody", decisions: {} },
   "consent.countersign": {},
+  "preference.ofVolunteer": {},
+  "preference.save": {
+    revision: 0,
+    operator: "none",
+    companionPresent: true,
+    noFace: true,
+    clothing: "",
+    other: "Taken over",
+  },
+  "screening.saveSet": { revision, content: firstContent },
+  "screening.discardSet": { revision },
+  "screening.putSetInForce": { revision },
+  "screening.ofVolunteer": {},
+  "screening.record": { answeredOn: "2026-01-15", answers: {} },
+  "screening.recordClearance": {
+    given: true,
+    decidedOn: "2026-01-15",
+    validUntil: null,
+    name: "Somebody",
+    profession: "physician",
+    limits: "",
+  },
+  "screening.showAnswers": {},
   "volunteerLink.list": {},
   "volunteerLink.make": { purpose: "sign" },
   "volunteerLink.revoke": {},
@@ -152,6 +176,8 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       prisma.volunteer.findMany({ where }),
       inIdentityRole({ db: prisma, core: test.core }, (db) => db.identity.findMany({ where })),
       prisma.bodyMeasures.findMany({ where }),
+      prisma.preference.findMany({ where }),
+      prisma.screeningSet.findMany({ where }),
       prisma.consentForm.findMany({ where, orderBy: { id: "asc" } }),
       prisma.consentRecord.findMany({ where }),
       prisma.withdrawal.findMany({ where }),
@@ -224,6 +250,7 @@ describe.each(testDatabaseKinds())("a lead investigator of another study, on $na
       userId: member.userId,
       protocolId: (await call.protocol.startDraft({ studyId })).protocolId,
       formId: (await call.consent.startForm({ studyId })).formId,
+      setId: (await call.screening.startSet({ studyId })).setId,
       recordId: (await call.consent.ofVolunteer({ studyId, volunteerId })).history[0]?.id ?? "",
       linkId: (await call.volunteerLink.make({ studyId, volunteerId, purpose: "own" })).linkId,
     };

@@ -61,6 +61,9 @@ export const removedNames: Readonly<Record<string, string>> = {
   source_file: "source files",
   trace: "traces",
   body_measures: "body measures",
+  preference: "preferences",
+  screening_record: "screening answers",
+  screening_clearance: "clearances",
   consent_record: "consent records",
   withdrawal: "withdrawals",
 };

@@ -172,7 +172,7 @@ export async function identityState(scope: ReadScope, volunteerId: string) {
 
 /** Refuses a text for everybody's eyes (a reason, a note) that holds the name, the contact or the date of birth. */
 export async function refuseNaming(
-  scope: ReadScope,
+  scope: IdentityScope,
   volunteerId: string,
   text: string,
   field: string,

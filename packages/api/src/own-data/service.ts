@@ -6,9 +6,11 @@ import { permissionsOfForm } from "../consent-form/service";
 import { decisions as keptDecisions } from "../consent-record/schema";
 import type { Core } from "../core";
 import { identityInClear, requireNotErased } from "../identity/service";
+import { statedPreferences } from "../preference/service";
 import { conditionName } from "../protocol/policy";
 import { protocolContent } from "../protocol/schema";
 import { type ReadScope, type Transaction, writeInStudy } from "../scope";
+import { screeningsInClear } from "../screening/service";
 import { paperInClear, papersOf } from "../signed-paper/service";
 import { plainFileName, readmeOf } from "./policy";
 
@@ -71,6 +73,8 @@ export async function exportOwnData(
     select: { at: true, action: true, subjectLabel: true, reason: true },
   });
   const papers = await papersOf(scope, volunteerId);
+  const screenings = await screeningsInClear(scope, volunteerId);
+  const { inWords: _, revision: __, ...preferences } = await statedPreferences(scope, volunteerId);
   const labelled = trials.map((trial, index) => ({
     ...trial,
     place: index + 1,
@@ -107,6 +111,23 @@ export async function exportOwnData(
       decisions: permissionsOfForm(record.form).map(({ key, label }) => ({
         permission: label,
         allowed: keptDecisions.parse(record.decisions)[key] ?? null,
+      })),
+    })),
+    preferences,
+    screenings: screenings.map(({ version, answeredOn, content, answers, clearances }) => ({
+      version,
+      answeredOn,
+      answers: [...content.rules, ...content.questions].map(({ key, text }) => ({
+        text,
+        answer: answers[key] ?? null,
+      })),
+      // The professional's name is the professional's own.
+      clearances: clearances.map(({ given, decidedOn, validUntil, professional }) => ({
+        given,
+        decidedOn,
+        validUntil,
+        profession: professional.profession,
+        limits: professional.limits,
       })),
     })),
     withdrawals: volunteer.withdrawals.map(({ permission, effectiveAt, reason }) => ({

@@ -104,7 +104,12 @@ async function keptOf(scope: ReadScope, only: string | null): Promise<Kept[]> {
   const identities = await inIdentityRole(scope, (identityDb) =>
     identityDb.identity.findMany({ where: { studyId }, select: { volunteerId: true } }),
   );
-  const known = new Set(identities.map(({ volunteerId }) => volunteerId));
+  // Who answered about their health, and what somebody prefers, serves to run trials with a person who is known.
+  const answered = await inIdentityRole(scope, (identityDb) =>
+    identityDb.screeningRecord.findMany({ where: { studyId }, select: { volunteerId: true } }),
+  );
+  const stated = await db.preference.findMany({ where: { studyId }, select: { volunteerId: true } });
+  const known = new Set([...identities, ...answered, ...stated].map(({ volunteerId }) => volunteerId));
   const consents = await permissionsOf(scope, ids, now);
   return volunteers.map(({ id, code, trials, _count }) => {
     const decision = consents.get(id)?.decide(takePart);
@@ -194,6 +199,9 @@ async function removePart(write: WriteScope, volunteerId: string, part: Retained
         [
           { table: "identity_search_hash", where: own },
           { table: "identity", where: own },
+          { table: "screening_clearance", where: own },
+          { table: "screening_record", where: own },
+          { table: "preference", where: own },
         ],
         volunteerId,
       );

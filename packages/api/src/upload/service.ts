@@ -11,6 +11,7 @@ import { protocolContent } from "../protocol/schema";
 import type { Replaces } from "../replacement/schema";
 import { readForReplacement, requireReplaceable, takePlace } from "../replacement/service";
 import { type ReadScope, writeInStudy } from "../scope";
+import { requireScreening } from "../screening/service";
 import { isHopeless, largestFileBytes } from "../source-file/policy";
 import { type FileProblem, fileRefused, problemOf, textHead, withoutTime } from "../source-file/service";
 import { trialLabel } from "../trial/policy";
@@ -50,6 +51,8 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
   const { trial } = await findTrial(scope, upload.trialId);
   requireStep("upload", trial.state);
   await requireConsentToRecord(scope, trial.volunteerId);
+  // A file that takes another one's place is of a trial that was begun.
+  if (upload.replaces === null) await requireScreening(scope, trial);
   await refuseNaming(scope, trial.volunteerId, upload.name, "name");
   if (upload.replaces !== null) await requireReplaceable(scope, upload.trialId, upload.replaces);
   const limit = Math.min(core.environment.uploadLimitBytes, largestFileBytes);
@@ -110,6 +113,7 @@ export async function receiveSourceFile(scope: ReadScope, upload: Upload): Promi
     // Sending may have taken long: consent counts as it stands when the file is kept.
     const keptAt = core.now();
     await requireConsentToRecord({ ...write, now: keptAt }, locked.trial.volunteerId);
+    if (upload.replaces === null) await requireScreening({ ...write, now: keptAt }, locked.trial);
     await holdBlob(write, blob.sha256);
     const file = await write.db.sourceFile.create({
       data: {
