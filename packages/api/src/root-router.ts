@@ -7,11 +7,14 @@ import { erasureRouter } from "./erasure/router";
 import { forYouRouter } from "./for-you/router";
 import { identityRouter } from "./identity/router";
 import { imagingRouter } from "./imaging/router";
+import { invitationTextRouter } from "./invitation-text/router";
 import { methodsRouter } from "./methods/router";
+import { preferenceRouter } from "./preference/router";
 import { protocolRouter } from "./protocol/router";
 import { qualityRouter } from "./quality/router";
 import { releaseRouter } from "./release/router";
 import { retentionRouter } from "./retention/router";
+import { screeningRouter } from "./screening/router";
 import { sessionRouter } from "./session/router";
 import { sourceFileRouter } from "./source-file/router";
 import { studyRouter } from "./study/router";
@@ -32,6 +35,9 @@ export const appRouter = router({
   erasure: erasureRouter,
   retention: retentionRouter,
   consent: consentRouter,
+  invitationText: invitationTextRouter,
+  preference: preferenceRouter,
+  screening: screeningRouter,
   volunteerLink: volunteerLinkRouter,
   forYou: forYouRouter,
   trial: trialRouter,

@@ -15,7 +15,13 @@ const byPath = appRouter._def.procedures as unknown as Record<string, { _def: { 
 const mutations = Object.keys(byPath).filter((path) => byPath[path]?._def.type === "mutation");
 
 /** Mutations by transport only, for the size of their input: they read, and leave no entry but that of a reading. */
-const changesNothing = ["sourceFile.preview", "quality.preview", "forYou.read", "forYou.own"];
+const changesNothing = [
+  "sourceFile.preview",
+  "quality.preview",
+  "forYou.read",
+  "forYou.own",
+  "forYou.invitation",
+];
 
 /** Every plain route, by its folder below app/api, with what it does: the drive of its name, or why it needs none. */
 const routes: Readonly<Record<string, readonly string[] | string>> = {
