@@ -76,13 +76,16 @@ test("trials from the plan to the decision, and what a study makes of them: ever
   await trial.placePhases(480);
   await expect(quality.finding(/^.*Step of .* in all regions$/)).toBeVisible();
   await look("trial, findings");
+  const withFindings = page.url();
+  await new QualityPage(page, studyId).open();
+  await look("quality");
+  await page.goto(withFindings);
   await trial.setAside("The camera stood still.");
   await look("trial, set aside");
   await trials.open();
   await look("trials");
   const findings = new QualityPage(page, studyId);
   await findings.open();
-  await look("quality");
   await findings.only("dismissed");
   await expect(page.getByText("Nothing matches these filters.")).toBeVisible();
   await look("quality, nothing matches");

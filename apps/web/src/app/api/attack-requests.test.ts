@@ -43,6 +43,12 @@ const lines: Readonly<Record<string, Line>> = {
     // It asks how long the body is before it reads any of it.
     endless: [400, /does not say which copy/],
   },
+  "for-you/own-data": {
+    method: "POST",
+    path: () => "for-you/own-data",
+    fromElsewhere: another,
+    endless: [400, /does not say by which link/],
+  },
   health: { method: "GET", path: () => "health", fromElsewhere: null },
   "studies/[studyId]/audit": {
     method: "GET",
