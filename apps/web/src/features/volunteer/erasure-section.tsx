@@ -27,7 +27,10 @@ const releasesOf = ({ releases }: Erasure) =>
 export function ErasureSection({ volunteerId }: { readonly volunteerId: string }) {
   const { studyId } = useStudy();
   const trpc = useTRPC();
-  const erasure = useQuery(trpc.erasure.ofVolunteer.queryOptions({ studyId, volunteerId }));
+  // It counts what other pages change: a consent that was just recorded, a file that was just sent.
+  const erasure = useQuery(
+    trpc.erasure.ofVolunteer.queryOptions({ studyId, volunteerId }, { refetchOnMount: "always" }),
+  );
   if (erasure.isPending) return <LoadingState label="Reading what is kept" />;
   if (erasure.isError) {
     return (
