@@ -18,7 +18,6 @@ export const screeningRule = z.object({
   kind: z.enum(["inclusion", "exclusion"]),
   text: sentence("A rule"),
 });
-export type ScreeningRule = z.output<typeof screeningRule>;
 
 export const screeningQuestion = z.object({
   key,
@@ -27,7 +26,6 @@ export const screeningQuestion = z.object({
   /** Whether "yes" and "not sure" need a licensed professional's clearance, or are a caution only. */
   needsClearance: z.boolean(),
 });
-export type ScreeningQuestion = z.output<typeof screeningQuestion>;
 
 const years = z.number().int("An age is in whole years.").min(0).max(120, "An age is at most 120 years.");
 const massIndex = z

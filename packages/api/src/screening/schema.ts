@@ -27,7 +27,6 @@ export const professional = z.object({
     .max(200, "A profession has at most 200 characters."),
   limits: z.string().trim().max(1000, "Limits have at most 1,000 characters."),
 });
-export type Professional = z.output<typeof professional>;
 
 export const recordClearanceInput = ofVolunteer.extend({
   /** The answers that were decided on. */
