@@ -5,6 +5,7 @@ import { prismaAdapter } from "better-auth/adapters/prisma";
 import { APIError, createAuthMiddleware, getSessionFromCtx } from "better-auth/api";
 import { z } from "zod";
 import { passwordComplaint } from "./account/policy";
+import { AppError } from "./app-error";
 import { senderOf } from "./sender";
 import { type SignInThrottle, type Throttled, waitInWords } from "./sign-in-throttle";
 
@@ -27,6 +28,8 @@ export interface AuthOptions {
   readonly port: number;
   readonly now: () => Date;
   readonly throttle: SignInThrottle;
+  /** Whether somebody whose password was right may have a session, by the code of the second factor if there is one. */
+  readonly admit: (userId: string, code: string | null) => Promise<"admitted" | "code needed" | "code wrong">;
 }
 
 type AuthHookContext = Parameters<Parameters<typeof createAuthMiddleware>[0]>[0];
@@ -48,6 +51,41 @@ async function refuseTooMany(throttle: SignInThrottle, throttled: Throttled): Pr
     { code: "TOO_MANY_ATTEMPTS", message: waitInWords(waitS) },
     { "Retry-After": String(waitS) },
   );
+}
+
+/** The header by which the code of a second factor comes along with the password. */
+const codeHeader = "acral-second-factor";
+
+/**
+ * Asked before any session is made, by whatever way: no half-finished sign-in is kept anywhere that somebody could steal. A
+ * session that only takes the place of another (the password was changed in it) has shown its code before.
+ */
+async function requireSecondFactor(
+  options: AuthOptions,
+  userId: string,
+  context: { readonly path?: string; readonly headers?: Headers | undefined } | null,
+): Promise<void> {
+  if (context?.path === "/change-password") return;
+  const code = context?.headers?.get(codeHeader)?.slice(0, 60) ?? null;
+  const answer = await options.admit(userId, code).catch((error: unknown) => {
+    if (!(error instanceof AppError)) throw error;
+    throw new APIError("TOO_MANY_REQUESTS", { code: "TOO_MANY_ATTEMPTS", message: error.message });
+  });
+  switch (answer) {
+    case "admitted":
+      return;
+    case "code needed":
+      throw new APIError("UNAUTHORIZED", {
+        code: "SECOND_FACTOR_NEEDED",
+        message: "The password is right. This account also asks for a code.",
+      });
+    case "code wrong":
+      throw new APIError("UNAUTHORIZED", {
+        code: "SECOND_FACTOR_WRONG",
+        message:
+          "This code is not right, or was used already. Take the one that the authenticator shows now, or a recovery code that was not used.",
+      });
+  }
 }
 
 /** The server's own address; on one machine alone also the other names of that machine. */
@@ -117,6 +155,11 @@ export function createAuth(options: AuthOptions) {
       customRules: { "/sign-in/email": { window: 60, max: 120 } },
     },
     advanced: { cookiePrefix: "acral" },
+    databaseHooks: {
+      session: {
+        create: { before: async ({ userId }, context) => requireSecondFactor(options, userId, context) },
+      },
+    },
     hooks: {
       before: createAuthMiddleware(async (context) => {
         if (context.path === "/sign-in/email") {

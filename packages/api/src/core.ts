@@ -10,10 +10,13 @@ import {
   identityKeyring,
   keepIdentityApart,
   openDatabase,
+  type SecondFactorKey,
+  secondFactorKey,
   secretFromFile,
 } from "@acral/db";
 import { type Auth, createAuth } from "./auth";
 import type { Environment } from "./environment";
+import { admitToSession } from "./second-factor/service";
 import { type SignInThrottle, signInThrottle } from "./sign-in-throttle";
 
 /** What every use case stands on. One per process. */
@@ -24,6 +27,7 @@ export interface Core {
   readonly identityKeys: IdentityKeyring;
   readonly auth: Auth;
   readonly throttle: SignInThrottle;
+  readonly secondFactorKey: SecondFactorKey;
   readonly now: () => Date;
 }
 
@@ -66,9 +70,10 @@ export function buildCore(
     join(environment.dataDir, "keys", "sign-in.key"),
   );
   const throttle = signInThrottle(database.prisma, now);
+  const ground = { database, now, throttle, secondFactorKey: secondFactorKey(signInSecret) };
   return {
+    ...ground,
     environment,
-    database,
     blobs,
     identityKeys: identityKeysOf(environment),
     auth: createAuth({
@@ -78,8 +83,7 @@ export function buildCore(
       port: environment.port,
       now,
       throttle,
+      admit: (userId, code) => admitToSession(ground, userId, code),
     }),
-    throttle,
-    now,
   };
 }

@@ -15,6 +15,7 @@ import { qualityRouter } from "./quality/router";
 import { releaseRouter } from "./release/router";
 import { retentionRouter } from "./retention/router";
 import { screeningRouter } from "./screening/router";
+import { secondFactorRouter } from "./second-factor/router";
 import { sessionRouter } from "./session/router";
 import { sourceFileRouter } from "./source-file/router";
 import { studyRouter } from "./study/router";
@@ -27,6 +28,7 @@ import { volunteerLinkRouter } from "./volunteer-link/router";
 export const appRouter = router({
   account: accountRouter,
   session: sessionRouter,
+  secondFactor: secondFactorRouter,
   study: studyRouter,
   team: teamRouter,
   protocol: protocolRouter,

@@ -7,9 +7,10 @@ import { Prisma, type PrismaClient } from "@acral/db";
  * hour: guessing becomes hopeless, and nobody is shut out for ever. What is refused does not prolong the waiting.
  *
  * A known device (one that signed in to this account before, by its signed cookie) is counted on its own: whoever tries
- * passwords for an account from elsewhere does not keep its owner out.
+ * passwords for an account from elsewhere does not keep its owner out. Codes of a second factor are counted by the account
+ * alone, wherever they come from: only who has the password gets that far.
  */
-export type ThrottleKind = "account" | "device" | "address" | "again";
+export type ThrottleKind = "account" | "device" | "address" | "again" | "code";
 
 interface Limit {
   /** Tries in a row before the first wait. An address is shared by whole offices. */
@@ -23,6 +24,7 @@ const limits: Readonly<Record<ThrottleKind, Limit>> = {
   device: { free: 10, forgetS: 24 * 3600 },
   address: { free: 50, forgetS: 3600 },
   again: { free: 10, forgetS: 24 * 3600 },
+  code: { free: 5, forgetS: 24 * 3600 },
 };
 const firstWaitS = 60;
 const longestWaitS = 3600;

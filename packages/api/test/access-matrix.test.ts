@@ -7,6 +7,7 @@ import { openTestCore, type TestCore, testDatabaseKinds } from "../src/testing";
 import { type Inputs, ids, queryInputs, recordsNamedIn } from "./access-inputs";
 import { drives } from "./mutation-drives";
 import { type ReadyStudy, readyStudy } from "./ready-study";
+import { withSecondFactor } from "./second-factor-codes";
 
 /**
  * Every procedure of a study, asked by everybody there is: the four roles, somebody without a role, and nobody who is signed
@@ -128,6 +129,8 @@ describe.each(testDatabaseKinds())("everybody, on $name", (kind) => {
       const { input } = await drive({ test, study: async () => own });
       if (index === 0) await refusals(path, input);
       const actor = await memberOf(String(input.studyId), role);
+      // It is asked of others only by somebody who has it.
+      if (path === "study.requireSecondFactor") await withSecondFactor(test, actor);
       expect(await ask(test, actor, path, input), role).toEqual({ code: "answered", body: "" });
     }
   });

@@ -52,7 +52,12 @@ describe.each(testDatabaseKinds())("consent on $name", (kind) => {
   const now = (time: string) => test.setNow(new Date(at(time)));
   const scope = (): ReadScope => ({
     db: test.core.database.prisma,
-    access: { studyId: studyId as StudyId, actor: lead, role: "lead_investigator" },
+    access: {
+      studyId: studyId as StudyId,
+      actor: lead,
+      role: "lead_investigator",
+      leadWithoutSecondFactor: false,
+    },
     core: test.core,
     now: test.core.now(),
   });

@@ -24,6 +24,7 @@ import {
   stated,
 } from "./ready-study";
 import { answersTo, putScreeningInForce } from "./screened-study";
+import { codeNow, withSecondFactor } from "./second-factor-codes";
 
 /**
  * How every mutation is driven once, with success: by the path of its procedure, or by the name of its route. A drive makes
@@ -310,10 +311,30 @@ export const drives: Readonly<Record<string, Drive>> = {
     return { actor, input: { password } };
   },
 
+  "secondFactor.begin": async ({ test }) => ({ actor: await signedInPerson(test), input: {} }),
+  "secondFactor.confirm": async ({ test }) => {
+    const actor = await signedInPerson(test);
+    const { secret } = await test.caller(actor).secondFactor.begin();
+    return { actor, input: { code: codeNow(test, secret) } };
+  },
+  "secondFactor.renewRecoveryCodes": async ({ test }) => {
+    const { actor, recoveryCodes } = await withSecondFactor(test, await signedInPerson(test));
+    return { actor, input: { code: recoveryCodes[0] } };
+  },
+  "secondFactor.remove": async ({ test }) => {
+    const { actor, recoveryCodes } = await withSecondFactor(test, await signedInPerson(test));
+    return { actor, input: { code: recoveryCodes[0] } };
+  },
+
   "study.create": async () => ({ input: { title: "Another study" } }),
   "study.update": inStudy(async ({ call, studyId }) => {
     const { revision } = await call.study.get({ studyId });
     return { revision, title: "Another title", summary: "In words.", smallestGroup: 4 };
+  }),
+
+  "study.requireSecondFactor": inStudy(async ({ lead, call }, test) => {
+    if ((await call.secondFactor.state()).inForceSince === null) await withSecondFactor(test, lead);
+    return { required: true };
   }),
 
   "team.invite": always({ email: "somebody@example.org", role: "analyst" }),

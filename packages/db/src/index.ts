@@ -27,5 +27,6 @@ export { identityRole, identityTables, keepIdentityApart, usualRole } from "./id
 export { identitySearchHash, normalisedForSearch, searchTerms } from "./identity-search-hash";
 export { MigrationError, migrate, readMigrations } from "./migrate";
 export { type Database, type DatabaseAddress, openDatabase } from "./open-database";
+export { openSecret, type SecondFactorKey, sealSecret, secondFactorKey } from "./sealed-secret";
 export { secretFromFile } from "./secret-file";
 export { decodeFloat32, decodeFloat64, encodeFloat32, encodeFloat64 } from "./trace-encoding";

@@ -16,6 +16,7 @@ export const roleTable = {
   "study.get": everyone,
   "study.overview": everyone,
   "study.update": leading,
+  "study.requireSecondFactor": leading,
 
   "team.list": everyone,
   "team.invite": leading,
@@ -165,6 +166,7 @@ export const proofMinutes = 10;
  * out, and what decides who may. A browser that was left open for a moment is not enough for these.
  */
 const asksAgain: ReadonlySet<StudyAction> = new Set([
+  "study.requireSecondFactor",
   "team.invite",
   "team.changeRole",
   "team.remove",

@@ -36,8 +36,18 @@ export function requireRecentPassword(actor: Actor, now: Date): void {
 export interface StudyAccess {
   readonly studyId: StudyId;
   readonly actor: Actor;
+  /** What counts: an observer's for a lead investigator whose second factor is missing where the study asks for it. */
   readonly role: Role;
+  /** Whether that is so. */
+  readonly leadWithoutSecondFactor: boolean;
 }
+
+const leadNeedsSecondFactor = (action: StudyAction) =>
+  new AppError(
+    "not-allowed",
+    "This study asks its lead investigators for a second factor when they sign in. Until you set one up on the page “Your account”, you can look at the study as an observer can.",
+    { details: { action, why: "second factor" } },
+  );
 
 /**
  * The role is read from the database at every call, so that a change of the team is in force at once. A study in which
@@ -52,10 +62,20 @@ export async function enterStudy(
 ): Promise<StudyAccess> {
   const membership = await prisma.membership.findUnique({
     where: { studyId_userId: { studyId, userId: actor.userId } },
-    select: { role: true },
+    select: {
+      role: true,
+      study: { select: { leadsNeedSecondFactor: true } },
+      user: { select: { secondFactor: { select: { confirmedAt: true } } } },
+    },
   });
   if (membership === null) throw notFound("study or record");
-  if (!mayDo(membership.role, action)) {
+  const leadWithoutSecondFactor =
+    membership.role === "lead_investigator" &&
+    membership.study.leadsNeedSecondFactor &&
+    (membership.user.secondFactor?.confirmedAt ?? null) === null;
+  const role = leadWithoutSecondFactor ? "observer" : membership.role;
+  if (!mayDo(role, action)) {
+    if (leadWithoutSecondFactor) throw leadNeedsSecondFactor(action);
     throw new AppError(
       "not-allowed",
       `As ${roleNames[membership.role]} you cannot do this. A lead investigator of the study can, or can change your role on the Team screen.`,
@@ -63,5 +83,5 @@ export async function enterStudy(
     );
   }
   if (asksForPasswordAgain(action)) requireRecentPassword(actor, now);
-  return { studyId: studyId as StudyId, actor, role: membership.role };
+  return { studyId: studyId as StudyId, actor, role, leadWithoutSecondFactor };
 }

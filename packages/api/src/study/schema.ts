@@ -9,6 +9,8 @@ export const studySummary = z.string().trim().max(4000, "A summary has at most 4
 
 export const createStudyInput = z.object({ title: studyTitle, summary: studySummary.prefault("") });
 
+export const requireSecondFactorInput = z.object({ studyId: z.string(), required: z.boolean() });
+
 export const updateStudyInput = z.object({
   studyId: z.string(),
   revision: z.number().int(),

@@ -1,7 +1,7 @@
 import { TrialState } from "@acral/db";
 import type { z } from "zod";
 import type { Actor } from "../access/service";
-import { notFound } from "../app-error";
+import { AppError, notFound } from "../app-error";
 import { permissionsOf } from "../consent/service";
 import { takePart } from "../consent-form/schema";
 import type { Core } from "../core";
@@ -60,6 +60,8 @@ export async function getStudy(scope: ReadScope) {
     title: study.title,
     summary: study.summary,
     smallestGroup: study.smallestGroup,
+    leadsNeedSecondFactor: study.leadsNeedSecondFactor,
+    leadWithoutSecondFactor: scope.access.leadWithoutSecondFactor,
     revision: study.revision,
     createdAt: study.createdAt.toISOString(),
     role: scope.access.role,
@@ -151,6 +153,37 @@ export function updateStudy(scope: ReadScope, input: z.output<typeof updateStudy
           subject: { kind: "study", id: access.studyId, label: input.title },
           before: { title: before.title, summary: before.summary, smallestGroup: before.smallestGroup },
           after: { title: input.title, summary: input.summary, smallestGroup: input.smallestGroup },
+        },
+      ],
+    };
+  });
+}
+
+/** Whoever asks it of others has it: otherwise the first one shut out would be oneself. */
+export function requireSecondFactor(scope: ReadScope, required: boolean): Promise<null> {
+  return writeInStudy(scope, async ({ db, access }) => {
+    const own = await db.secondFactor.findUnique({ where: { userId: access.actor.userId } });
+    if (required && (own === null || own.confirmedAt === null)) {
+      throw new AppError(
+        "wrong-state",
+        "Set up a second factor on the page “Your account” first: you would be the first whom the study shuts out.",
+      );
+    }
+    const study = await db.study.findUnique({ where: { id: access.studyId } });
+    if (study === null) throw notFound("study");
+    const { count } = await db.study.updateMany({
+      where: { id: access.studyId, leadsNeedSecondFactor: !required },
+      data: { leadsNeedSecondFactor: required },
+    });
+    if (count === 0) throw new AppError("wrong-state", "This is so already; somebody else changed it.");
+    return {
+      result: null,
+      audit: [
+        {
+          action: "study.requireSecondFactor",
+          subject: { kind: "study", id: access.studyId, label: study.title },
+          before: { leadsNeedSecondFactor: !required },
+          after: { leadsNeedSecondFactor: required },
         },
       ],
     };

@@ -28,8 +28,8 @@ export function AcceptWithNewAccount({ token, email }: InvitationProps) {
       { token, name: account.name, password: account.password },
       {
         onSuccess: async ({ studyId }) => {
-          const problem = await signIn(email, account.password);
-          window.location.assign(problem === null ? `/studies/${studyId}` : "/sign-in");
+          const outcome = await signIn(email, account.password);
+          window.location.assign(outcome === "signed in" ? `/studies/${studyId}` : "/sign-in");
         },
       },
     );

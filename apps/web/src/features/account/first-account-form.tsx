@@ -22,8 +22,8 @@ export function FirstAccountForm() {
       { code, ...account },
       {
         onSuccess: async () => {
-          const problem = await signIn(account.email, account.password);
-          window.location.assign(problem === null ? "/studies" : "/sign-in");
+          const outcome = await signIn(account.email, account.password);
+          window.location.assign(outcome === "signed in" ? "/studies" : "/sign-in");
         },
       },
     );

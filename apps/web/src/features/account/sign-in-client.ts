@@ -6,20 +6,36 @@ import { z } from "zod";
  */
 const answer = z.object({ code: z.string().optional(), message: z.string().optional() });
 
-async function post(path: string, body: Readonly<Record<string, unknown>>): Promise<string | null> {
+/** Null when it worked, otherwise why not: the code of the answer, if it has one, and the reason in plain words. */
+type Problem = { readonly code: string | undefined; readonly reason: string } | null;
+
+async function post(
+  path: string,
+  body: Readonly<Record<string, unknown>>,
+  headers: Readonly<Record<string, string>> = {},
+): Promise<Problem> {
   let response: Response;
   try {
     response = await fetch(`/api/auth/${path}`, {
       method: "POST",
-      headers: { "Content-Type": "application/json" },
+      headers: { "Content-Type": "application/json", ...headers },
       body: JSON.stringify(body),
     });
   } catch {
-    return "The server did not answer. Check the connection and try again; what you entered is still here.";
+    return {
+      code: undefined,
+      reason:
+        "The server did not answer. Check the connection and try again; what you entered is still here.",
+    };
   }
   if (response.ok) return null;
   const said = answer.safeParse(await response.json().catch(() => null));
-  switch (said.success ? said.data.code : undefined) {
+  const told = said.success ? said.data : {};
+  return { code: told.code, reason: reasonOf(response.status, told) };
+}
+
+function reasonOf(status: number, told: z.output<typeof answer>): string {
+  switch (told.code) {
     case "INVALID_EMAIL_OR_PASSWORD":
       return "This e-mail address and password do not belong together. Check both; the password is case-sensitive.";
     case "INVALID_EMAIL":
@@ -32,21 +48,31 @@ async function post(path: string, body: Readonly<Record<string, unknown>>): Prom
       return "The new password is too long: it has at most 128 characters.";
     case "TOO_MANY_ATTEMPTS":
     case "PASSWORD_TOO_EASY":
-      return said.data?.message ?? "This was refused. Try again later, or with another password.";
+      return told.message ?? "This was refused. Try again later, or with another password.";
     default:
-      if (response.status === 429) return "Too many requests in a short time. Wait a minute, then try again.";
-      return said.success && said.data.message !== undefined
-        ? said.data.message
-        : `The server answered ${response.status} and did not say why. Try again.`;
+      if (status === 429) return "Too many requests in a short time. Wait a minute, then try again.";
+      return told.message ?? `The server answered ${status} and did not say why. Try again.`;
   }
 }
 
+export type SignInOutcome = "signed in" | "code needed" | { readonly reason: string };
+
+/** @param code of the second factor, once it was asked for */
+export async function signIn(email: string, password: string, code?: string): Promise<SignInOutcome> {
+  const problem = await post(
+    "sign-in/email",
+    { email: email.trim(), password },
+    code === undefined ? {} : { "acral-second-factor": code.replace(/[^A-Za-z0-9]/g, "") },
+  );
+  if (problem === null) return "signed in";
+  return problem.code === "SECOND_FACTOR_NEEDED" ? "code needed" : { reason: problem.reason };
+}
+
 /** Each returns null, or in plain words why it did not work. */
-export const signIn = (email: string, password: string) =>
-  post("sign-in/email", { email: email.trim(), password });
-export const signOut = () => post("sign-out", {});
-export const changePassword = (currentPassword: string, newPassword: string) =>
-  post("change-password", { currentPassword, newPassword, revokeOtherSessions: true });
+export const signOut = async () => (await post("sign-out", {}))?.reason ?? null;
+export const changePassword = async (currentPassword: string, newPassword: string) =>
+  (await post("change-password", { currentPassword, newPassword, revokeOtherSessions: true }))?.reason ??
+  null;
 
 /** Where to go after signing in: only ever a page of this site. */
 export function pathAfterSignIn(then: string | undefined): string {

@@ -15,14 +15,20 @@ export function SignInForm({ then, email: known = "" }: SignInFormProps) {
   const [password, setPassword] = useState("");
   const [failure, setFailure] = useState<string | null>(null);
   const [pending, setPending] = useState(false);
+  /** Null until the account asks for one. */
+  const [code, setCode] = useState<string | null>(null);
 
   const submit = async (event: FormEvent) => {
     event.preventDefault();
     setPending(true);
-    const problem = await signIn(email, password);
-    setFailure(problem);
-    if (problem === null) window.location.assign(then);
-    else setPending(false);
+    const outcome = await signIn(email, password, code ?? undefined);
+    setFailure(typeof outcome === "object" ? outcome.reason : null);
+    if (outcome === "signed in") {
+      window.location.assign(then);
+      return;
+    }
+    setPending(false);
+    if (outcome === "code needed") setCode("");
   };
 
   return (
@@ -46,6 +52,19 @@ export function SignInForm({ then, email: known = "" }: SignInFormProps) {
           visibilityToggleButtonProps={{ "aria-label": "Show or hide the password" }}
           required
         />
+        {code !== null && (
+          <TextInput
+            label="Code"
+            description="The password is right. This account also asks for the code that your authenticator shows now, or for one of your recovery codes."
+            name="code"
+            autoComplete="one-time-code"
+            value={code}
+            onChange={(event) => setCode(event.currentTarget.value)}
+            // The field appears in answer to the button, and is what comes next.
+            autoFocus
+            required
+          />
+        )}
         {failure !== null && (
           <Text role="alert" c="var(--mantine-color-error)">
             {failure}

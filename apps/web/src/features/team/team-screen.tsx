@@ -10,6 +10,7 @@ import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { QueryError } from "@/trpc/query-error";
 import { Invitations } from "./invitations";
+import { LeadsSecondFactor } from "./leads-second-factor";
 import { Members } from "./members";
 import { roleDuties, roles } from "./words";
 
@@ -30,6 +31,7 @@ export function TeamScreen() {
         <Members members={team.data.members} />
       </section>
       <Invitations invitations={team.data.invitations} />
+      <LeadsSecondFactor />
       <section aria-labelledby="roles">
         <SectionHeading id="roles">Roles</SectionHeading>
         <KeyValueList items={roles.map((role) => ({ label: roleNames[role], value: roleDuties[role] }))} />

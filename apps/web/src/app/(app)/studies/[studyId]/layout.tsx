@@ -1,5 +1,6 @@
 import type { Metadata } from "next";
 import type { ReactNode } from "react";
+import { SecondFactorNotice } from "@/features/frame/second-factor-notice";
 import { StudyFrame } from "@/features/frame/study-frame";
 import { findStudy, readStudy } from "@/features/study/read-study";
 import { StudyProvider } from "@/features/study/study-context";
@@ -18,10 +19,13 @@ export async function generateMetadata({ params }: StudyLayoutProps): Promise<Me
 }
 
 export default async function StudyLayout({ params, children }: StudyLayoutProps) {
-  const { studyId, title, role } = await readStudy((await params).studyId);
+  const { studyId, title, role, leadWithoutSecondFactor } = await readStudy((await params).studyId);
   return (
     <StudyProvider study={{ studyId, title, role }}>
-      <StudyFrame studyId={studyId}>{children}</StudyFrame>
+      <StudyFrame studyId={studyId}>
+        {leadWithoutSecondFactor && <SecondFactorNotice />}
+        {children}
+      </StudyFrame>
     </StudyProvider>
   );
 }
