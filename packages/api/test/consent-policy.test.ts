@@ -1,6 +1,15 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { permissionInForce, type SignedRecord, type WithdrawalRecord } from "../src/consent/policy";
+import {
+  consentAt,
+  permissionInForce,
+  type SignedRecord,
+  storedUseInForce,
+  type WithdrawalRecord,
+  whyNotUsed,
+} from "../src/consent/policy";
+import { gatesOf, permittedCount } from "../src/volunteer-standing/policy";
+import { takenBack } from "../src/withdrawal/policy";
 
 /** Moments in whole minutes; the order of recording is given apart. */
 const at = (minute: number) => new Date(Date.UTC(2026, 2, 14, 9, minute));
@@ -189,5 +198,88 @@ describe("a permission over many orders of events", () => {
         );
       }),
     );
+  });
+});
+
+describe("the effect of a withdrawal on what is stored", () => {
+  const records = [record(1, all)];
+  const stop = (minute: number, permission: string | null) => withdrawal(minute, permission, minute, "stop");
+
+  it("stop only leaves the use of what was stored by then, and exclude ends it; both stop what is new", () => {
+    for (const taken of [stop(4, null), withdrawal(4, null)]) {
+      expect(permissionInForce(records, [taken], "take-part", at(5)).allowed).toBe(false);
+      expect(storedUseInForce(records, [taken], "take-part", at(5)).allowed).toBe(taken.effect === "stop");
+    }
+    const use = storedUseInForce(records, [stop(4, null)], "take-part", at(5));
+    expect(use).toMatchObject({ allowed: true, storedBy: at(4) });
+    expect(whyNotUsed(use, at(4))).toBeNull();
+    expect(whyNotUsed(use, at(5))).toMatch(/nothing was to be added/);
+    expect(whyNotUsed(storedUseInForce(records, [], "take-part", at(5)), at(9))).toBeNull();
+  });
+
+  it("of what taking part requires counts from the first stop on, and an exclusion of any of it ends all use", () => {
+    const stops = [stop(6, null), stop(4, "record-thermal-images")];
+    expect(storedUseInForce(records, stops, "take-part", at(7))).toMatchObject({ storedBy: at(4) });
+    const excluded = [...stops, withdrawal(8, "record-thermal-images")];
+    expect(storedUseInForce(records, excluded, "take-part", at(7)).allowed).toBe(true);
+    expect(storedUseInForce(records, excluded, "take-part", at(8))).toMatchObject({
+      allowed: false,
+      why: "required withdrawn",
+    });
+  });
+
+  it("is over with a consent that is signed later, which decides alone", () => {
+    const again = [...records, record(6, all)];
+    const decision = storedUseInForce(again, [stop(4, null)], "take-part", at(7));
+    expect(decision).toMatchObject({ allowed: true, storedBy: null });
+    expect(
+      storedUseInForce([...records, record(6, { ...all, "take-part": false })], [], "take-part", at(7)),
+    ).toMatchObject({
+      why: "refused",
+    });
+  });
+
+  it("never leaves less than what is permitted anew, whatever happened", () => {
+    fc.assert(
+      fc.property(
+        fc.array(anyEvent, { maxLength: 12 }),
+        minute,
+        fc.infiniteStream(fc.boolean()),
+        (events, moment, stops) => {
+          const told = split(events);
+          const withdrawals = told.withdrawals.map((taken) => ({
+            ...taken,
+            effect: stops.next().value === true ? ("stop" as const) : ("exclude" as const),
+          }));
+          const now = permissionInForce(told.records, withdrawals, share, at(moment));
+          const use = storedUseInForce(told.records, withdrawals, share, at(moment));
+          if (now.allowed) expect(use).toMatchObject({ allowed: true, storedBy: null });
+          else if (use.allowed) expect(use.storedBy).not.toBeNull();
+        },
+      ),
+    );
+  });
+
+  it("can be made stricter later, and takes nothing twice", () => {
+    const stopped = [stop(4, null)];
+    expect(takenBack(records, stopped, [share], "stop", at(5))).toEqual([]);
+    expect(takenBack(records, stopped, [share], "exclude", at(5))).toEqual([share]);
+    expect(takenBack(records, [withdrawal(4, null)], [share], "exclude", at(5))).toEqual([]);
+  });
+
+  it("shuts the gates that it concerns, each with its reason", () => {
+    const shut = (withdrawals: readonly WithdrawalRecord[], signed = records) =>
+      gatesOf(consentAt(signed, withdrawals, at(9)))
+        .filter((gate) => gate.shut !== null)
+        .map((gate) => gate.what);
+    expect(shut([])).toEqual([]);
+    expect(shut([stop(4, null)])).toEqual(["record", "release"]);
+    expect(shut([withdrawal(4, null)])).toEqual(["record", "use", "release"]);
+    expect(shut([stop(4, share)])).toEqual(["release"]);
+    expect(shut([withdrawal(4, share)])).toEqual(["release"]);
+    expect(shut([stop(4, "record-thermal-images")])).toEqual(["record"]);
+    expect(shut([withdrawal(4, "record-thermal-images")])).toEqual(["record", "use", "release"]);
+    expect(shut([], [])).toEqual(["record", "use", "release"]);
+    expect(permittedCount(consentAt(records, [stop(4, share)], at(9)))).toEqual({ permitted: 2, asked: 3 });
   });
 });

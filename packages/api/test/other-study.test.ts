@@ -65,7 +65,6 @@ const besides: Record<string, object> = {
   "erasure.erase": { code: "V001", reason },
   "identity.save": { revision: 0, name: "Somebody" },
   "consent.form": {},
-  "consent.askAgain": {},
   "consent.saveForm": {
     revision,
     title: "T",
