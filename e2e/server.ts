@@ -18,6 +18,8 @@ export interface RunningServer {
   firstAccountCode(): string;
   /** Ends the process at once, as a power cut would, and starts it again on the same folder. */
   killAndRestart(): Promise<void>;
+  /** Ends it as Ctrl+C does; its folder stays until the test is over. */
+  stop(): Promise<void>;
 }
 
 function start(
@@ -45,7 +47,8 @@ function start(
 }
 
 function kill(child: ChildProcess, signal: NodeJS.Signals): Promise<void> {
-  if (child.exitCode !== null || child.pid === undefined) return Promise.resolve();
+  if (child.exitCode !== null || child.signalCode !== null || child.pid === undefined)
+    return Promise.resolve();
   const closed = new Promise<void>((resolve) => child.once("close", () => resolve()));
   process.kill(-child.pid, signal);
   return closed;
@@ -73,6 +76,7 @@ export const test = base.extend<{ server: RunningServer }>({
           running = start(port, dataDir);
           await running.ready;
         },
+        stop: () => kill(running.process, "SIGTERM"),
       });
       await kill(running.process, "SIGTERM");
       rmSync(dataDir, { recursive: true, force: true });

@@ -49,11 +49,15 @@ export class VolunteerPage {
     return this.section("Consent").getByRole("row").filter({ hasText: label });
   }
 
-  /** Without a label, all permissions. */
-  async withdraw(label?: string): Promise<void> {
+  /** Without a label, all permissions; what is stored is excluded unless said otherwise. */
+  async withdraw(
+    label?: string,
+    effect: "Stop only" | "Stop, and exclude" = "Stop, and exclude",
+  ): Promise<void> {
     await this.section("Consent").getByRole("button", { name: "Withdraw" }).click();
     const dialog = this.page.getByRole("dialog");
     await dialog.getByRole("radio", { name: label ?? "All permissions" }).check();
+    await dialog.getByRole("radio", { name: effect }).check();
     await dialog.getByRole("button", { name: "Record the withdrawal" }).click();
     await expect(dialog).toBeHidden();
   }
