@@ -45,7 +45,7 @@ async function volunteerWhoStays({ api, upload }: DemoClient, studyId: string, n
     volunteerId,
     formId,
     signedAt: new Date().toISOString(),
-    nameAsSigned: `Somebody ${n}`,
+    nameAsSigned: `Ilkamoor Ferrantz ${n}`,
     decisions: Object.fromEntries(permissions.map(({ key }) => [key, true])),
   });
   const conditionKey = (await api.trial.list.query({ studyId })).conditions[0]?.key ?? "";
@@ -118,6 +118,7 @@ test("somebody is invited, signs, takes part, takes sharing back, and has everyt
     await protocol.addPhase({ name: "Standing", kind: "recovery", minutes: 3 });
     await protocol.addCondition("bare hands");
     await protocol.chooseRegion("Left forearm, anterior");
+    await protocol.setRoomLimits({ airTemperatureC: [22, 24] });
     await protocol.setStopCriteria(["Dizziness."]);
     await protocol.save();
     await protocol.putInForce();

@@ -27,7 +27,11 @@ test("a second factor is set up, asked for, stood in for by a recovery code and 
   page,
   server,
 }) => {
-  const { look, holds } = lookAround(page, ["401 .*/sign-in/email", "400 .*/secondFactor.confirm"]);
+  const { look, holds } = lookAround(page, [
+    "401 .*/sign-in/email",
+    "400 .*/secondFactor.confirm",
+    "409 .*/study.requireSecondFactor",
+  ]);
   const entry = new EntryPages(page);
   await page.goto(server.address);
   await entry.createFirstAccount(server.firstAccountCode());

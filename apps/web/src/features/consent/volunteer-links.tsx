@@ -23,6 +23,12 @@ const purposes: Readonly<Record<Link["purpose"], string>> = {
   own: "own page",
   invitation: "invitation",
 };
+/** What each opens, below the token. */
+const pages = {
+  sign: { label: "to sign", path: "" },
+  own: { label: "to the own page", path: "/own" },
+  invitation: { label: "to the invitation", path: "/invitation" },
+} as const satisfies Record<Link["purpose"], { readonly label: string; readonly path: string }>;
 const states: Readonly<Record<Link["state"], string>> = {
   open: "open",
   used: "used",
@@ -50,14 +56,14 @@ export function VolunteerLinks({ volunteerId, code, formInForce }: VolunteerLink
   const [revoking, setRevoking] = useState<Link | null>(null);
   const again = () => queries.invalidateQueries({ queryKey: trpc.volunteerLink.pathKey() });
 
-  const give = (purpose: "sign" | "own") =>
+  const give = (purpose: Link["purpose"]) =>
     make.mutate(
       { studyId, volunteerId, purpose, here: false },
       {
         onSuccess: async ({ token }) => {
           setShown({
-            label: purpose === "sign" ? `Link for ${code}, to sign` : `Link for ${code}, to the own page`,
-            address: `${window.location.origin}/for-you/${token}${purpose === "own" ? "/own" : ""}`,
+            label: `Link for ${code}, ${pages[purpose].label}`,
+            address: `${window.location.origin}/for-you/${token}${pages[purpose].path}`,
           });
           await again();
         },
@@ -72,6 +78,9 @@ export function VolunteerLinks({ volunteerId, code, formInForce }: VolunteerLink
         Links for {code}
       </SectionHeading>
       <Group gap="sm">
+        <Button loading={make.isPending} onClick={() => give("invitation")}>
+          Make a link to the invitation
+        </Button>
         {formInForce && (
           <>
             <Button onClick={() => setHanding(true)}>Sign on this device</Button>

@@ -11,6 +11,7 @@ export function VolunteerSections() {
       label="Volunteers and their consent"
       links={[
         { label: "List of volunteers", href: `/studies/${studyId}/volunteers` },
+        { label: "Invitation", href: `/studies/${studyId}/invitation` },
         { label: "Consent forms", href: `/studies/${studyId}/consent` },
         { label: "Retention", href: `/studies/${studyId}/retention` },
       ]}

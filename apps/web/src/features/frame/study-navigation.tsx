@@ -27,8 +27,11 @@ export function StudyNavigation({ studyId }: { readonly studyId: string }) {
   const pathname = usePathname();
   const [open, setOpen] = useState(false);
   const base = `/studies/${studyId}`;
-  // Consent forms are a section of the Volunteers screen, column maps one of the Trials screen, with addresses of their own.
-  const here = ["consent", "retention"].some((section) => pathname.startsWith(`${base}/${section}`))
+  // Consent forms, the invitation and retention are sections of the Volunteers screen, column maps one of the Trials screen, with
+  // addresses of their own.
+  const here = ["consent", "invitation", "retention"].some((section) =>
+    pathname.startsWith(`${base}/${section}`),
+  )
     ? `${base}/volunteers`
     : pathname.startsWith(`${base}/column-maps`)
       ? `${base}/trials`

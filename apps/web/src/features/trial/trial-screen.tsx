@@ -10,6 +10,7 @@ import { PageHeader } from "@/components/page-header";
 import { StateBadge } from "@/components/state-badge";
 import { TextLink } from "@/components/text-link";
 import { ImagingSection } from "@/features/imaging/imaging-section";
+import { PreferencesForTrial } from "@/features/preference/preferences-for-trial";
 import { QualityLine, QualitySection } from "@/features/quality/quality-section";
 import { numberedFindings } from "@/features/quality/quality-words";
 import { useQuality } from "@/features/quality/use-quality";
@@ -47,6 +48,7 @@ export function TrialScreen({ trialId }: { readonly trialId: string }) {
         actions={<TrialSteps trial={data} />}
       />
       <Standing trial={data} />
+      <PreferencesForTrial key={`preferences ${trialId}`} volunteerId={data.volunteerId} />
       {hasTraces && data.storedUse && <QualityLine trialId={trialId} />}
       <RoomForm key={`room ${trialId}`} trial={data} />
       {data.storedUse && <ImagingSection key={`imaging ${trialId}`} trial={data} />}

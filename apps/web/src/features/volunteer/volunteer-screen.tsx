@@ -9,6 +9,7 @@ import { SectionHeading } from "@/components/section-heading";
 import { StateBadge } from "@/components/state-badge";
 import { TextLink } from "@/components/text-link";
 import { ConsentOfVolunteer } from "@/features/consent/consent-of-volunteer";
+import { PreferenceSection } from "@/features/preference/preference-section";
 import { useStudy } from "@/features/study/study-context";
 import { useTRPC } from "@/trpc/client";
 import { QueryError } from "@/trpc/query-error";
@@ -53,6 +54,7 @@ export function VolunteerScreen({ volunteerId }: { readonly volunteerId: string 
       />
       <VolunteerDetails key={data.volunteerId} volunteer={data} />
       <ConsentOfVolunteer volunteerId={volunteerId} />
+      <PreferenceSection key={`preferences ${data.volunteerId}`} volunteerId={volunteerId} />
       <BodyMeasuresSection volunteer={data} />
       <IdentitySection key={`identity ${data.volunteerId}`} volunteer={data} />
       <Trials volunteer={data} />
