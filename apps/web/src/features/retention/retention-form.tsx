@@ -63,7 +63,7 @@ export function RetentionForm({ plan }: { readonly plan: Plan }) {
     <section aria-labelledby="plan">
       <SectionHeading
         id="plan"
-        explanation="As the ethics body decided and the consent form says. The earlier of two dates counts; an empty field states nothing. Consent records go last."
+        explanation="As the ethics body decided and the consent form says. The earlier of two dates counts; an empty field states nothing. Consent records go last. With the identity go preferences and answers to the screening."
       >
         How long it is kept
       </SectionHeading>
