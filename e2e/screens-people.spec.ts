@@ -59,6 +59,26 @@ test("volunteers, their consent, their own pages, what is kept of them and what 
   const toOwn = await page.getByLabel(`Link for ${code}, to the own page`, { exact: true }).inputValue();
   await look("volunteer, links");
 
+  await page.goto(`${study}/invitation`);
+  await expect(page.getByText("Nothing is kept until you save")).toBeVisible();
+  await look("invitation, draft");
+  await page.getByLabel("How do I say no?").fill("Say no, or say nothing.");
+  await page.getByRole("button", { name: "Save invitation" }).click();
+  await expect(page.getByText("Still to fill in")).toBeVisible();
+  await page.getByRole("link", { name: "Page to print" }).click();
+  await expect(page.getByRole("heading", { name: "How do I say no?" })).toBeVisible();
+  await look("invitation, sheet");
+  await page.emulateMedia({ media: "print" });
+  await expect(page.getByRole("button", { name: "Print" })).toBeHidden();
+  await expect(page.getByRole("navigation")).toHaveCount(0);
+  await expect(page.getByText("Say no, or say nothing.")).toBeVisible();
+  await page.emulateMedia({ media: null });
+  await page.goto(volunteerPage);
+  await page.getByRole("button", { name: "Make a link to the invitation" }).click();
+  const toInvitation = await page
+    .getByLabel(`Link for ${code}, to the invitation`, { exact: true })
+    .inputValue();
+
   // Volunteers open their links on a device of their own, where nobody is signed in.
   const phone = await browser.newContext();
   const theirs = await phone.newPage();
@@ -70,9 +90,20 @@ test("volunteers, their consent, their own pages, what is kept of them and what 
   await theirs.goto(toOwn);
   await expect(theirs.getByRole("heading", { name: "Your page", level: 1 })).toBeVisible();
   await look("for you, own page", theirs);
+  await theirs.goto(toInvitation);
+  await theirs.getByLabel("a woman").check();
+  await theirs.getByLabel("Clothing").fill("A long shirt.");
+  await theirs.getByRole("button", { name: "Save preferences" }).click();
+  await expect(theirs.getByText("What you prefer is saved.")).toBeVisible();
+  await look("for you, invitation", theirs);
   await theirs.goto("/for-you/not-a-link");
   await look("for you, no such link", theirs);
   await phone.close();
+
+  await page.reload();
+  await expect(page.getByText("The one who runs the trial shall be a woman.")).toBeVisible();
+  await page.getByRole("button", { name: "Change preferences" }).click();
+  await look("volunteer, preferences");
 
   await volunteers.open();
   await look("volunteers");
