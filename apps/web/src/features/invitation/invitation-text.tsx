@@ -1,5 +1,6 @@
 import { formatMoment } from "@/components/format-moment";
 import { MarkdownText } from "@/components/markdown-text";
+import { SectionHeading } from "@/components/section-heading";
 import { type InvitationTexts, questions } from "./invitation-words";
 
 interface InvitationTextProps {
@@ -15,7 +16,7 @@ export function InvitationText({ texts, changedAt }: InvitationTextProps) {
         .filter(({ key }) => texts[key].trim() !== "")
         .map(({ key, heading }) => (
           <section key={key} aria-labelledby={`answer-${key}`}>
-            <h2 id={`answer-${key}`}>{heading}</h2>
+            <SectionHeading id={`answer-${key}`}>{heading}</SectionHeading>
             <MarkdownText text={texts[key]} />
           </section>
         ))}

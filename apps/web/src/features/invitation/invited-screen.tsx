@@ -26,7 +26,10 @@ export function InvitedScreen({ token }: { readonly token: string }) {
   const { studyTitle, code, texts, changedAt, preferences } = read.data;
   return (
     <>
-      <PageHeader title="Invitation to take part" summary={`${studyTitle}. Your code is ${code}.`} />
+      <PageHeader
+        title="Invitation to take part"
+        summary={`Your code is ${code}, in the study: ${studyTitle}`}
+      />
       <p>Reading this agrees to nothing. You may close the page, and nobody asks why.</p>
       <InvitationText texts={texts} changedAt={changedAt} />
       <SectionHeading explanation="If you take part. Whoever runs the trials sees it. You can change it here as often as you like; write no name.">
