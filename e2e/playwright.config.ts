@@ -16,7 +16,9 @@ export default defineConfig({
   use: {
     actionTimeout: 30_000,
     viewport: { width: 1280, height: 900 },
-    trace: "retain-on-failure",
+    // What was done, and a picture where it failed; a film of every page takes a quarter of a processor.
+    trace: { mode: "retain-on-failure", screenshots: false, snapshots: false, sources: false },
+    screenshot: "only-on-failure",
     launchOptions: {
       ...(browser === undefined ? {} : { executablePath: browser }),
       // Chromium refuses to run as root inside its sandbox; the rest keeps it from calling home.
