@@ -71,13 +71,16 @@ test("a volunteer is registered, consents, and is recorded, and every screen is 
 
   await test.step("upload, read, place the phases and accept", async () => {
     await tabTo(page, page.getByRole("button", { name: "Choose files" }));
-    const chooser = page.waitForEvent("filechooser");
-    await keyboard.press("Enter");
-    await (await chooser).setFiles({
-      name: file,
-      mimeType: "text/csv",
-      buffer: readFileSync(testFile(file)),
-    });
+    // On a busy machine the button can be there a moment before it listens: whoever sees nothing happen presses again.
+    await expect(async () => {
+      const chooser = page.waitForEvent("filechooser", { timeout: 5_000 });
+      await keyboard.press("Enter");
+      await (await chooser).setFiles({
+        name: file,
+        mimeType: "text/csv",
+        buffer: readFileSync(testFile(file)),
+      });
+    }).toPass({ timeout: 30_000 });
     const read = page.getByRole("button", { name: /^Read the file/ });
     await expect(read).toBeEnabled();
     await tabTo(page, read, "Shift+Tab");
