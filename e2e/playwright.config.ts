@@ -16,7 +16,7 @@ export default defineConfig({
   use: {
     actionTimeout: 30_000,
     viewport: { width: 1280, height: 900 },
-    // What was done, and a picture where it failed; a film of every page takes a quarter of a processor.
+    // What was done, and a picture where it failed: filming every page slows all of them down.
     trace: { mode: "retain-on-failure", screenshots: false, snapshots: false, sources: false },
     screenshot: "only-on-failure",
     launchOptions: {

@@ -16,7 +16,7 @@ export interface SignedRecord {
 export interface WithdrawalRecord {
   /** Null takes back all. */
   readonly permission: string | null;
-  /** What happens to what is stored already: it may still be used, or never again. */
+  /** What happens to what is stored already: it may still be used, or no longer. */
   readonly effect: WithdrawalEffect;
   readonly effectiveAt: Date;
   readonly recordedAt: Date;

@@ -31,6 +31,14 @@ const wrongCode = () =>
     { field: "code" },
   );
 
+/** While it is set up there are no recovery codes yet, and what mostly goes wrong is a clock. */
+const wrongFirstCode = () =>
+  new AppError(
+    "invalid",
+    "This code is not right. Take the six digits that the authenticator shows now; if they are refused again, set the clock of the device that it runs on.",
+    { field: "code" },
+  );
+
 const noneInForce = () => new AppError("wrong-state", "There is no second factor on your account.");
 
 export async function secondFactorState(core: Core, actor: Actor) {
@@ -83,7 +91,7 @@ async function throttled<T>(ground: SecondFactorGround, userId: string, work: ()
 }
 
 /**
- * Uses up a code, of the authenticator or a recovery code; false when it is not right. Each is used in one statement, so
+ * Uses up a code, and says of which kind it was; null when it is not right. Each is used in one statement, so
  * that of two who send the same code one alone is let through.
  */
 async function useCode(
@@ -136,7 +144,7 @@ export function confirmSecondFactor(core: Core, actor: Actor, code: string) {
       const factor = await db.secondFactor.findUnique({ where: { userId } });
       if (factor === null) throw new AppError("wrong-state", "Begin anew: no second factor is being set up.");
       if (factor.confirmedAt !== null) throw new AppError("wrong-state", "It is in force already.");
-      if ((await useCode(core, db, userId, code)) === null) throw wrongCode();
+      if ((await useCode(core, db, userId, code)) === null) throw wrongFirstCode();
       await db.secondFactor.update({ where: { userId }, data: { confirmedAt: now } });
       const recoveryCodes = await makeRecoveryCodes(db, userId);
       const ended = await endOthers(db, actor);
